@@ -1,0 +1,51 @@
+"""Where a foot lands: offsets in metres from the supporting foot, in the dancer's own frame.
+
+Step lengths are common practice, no source: a walking step of about 0.45 m and a side step of 0.5 m
+for an adult dancing in a row. They draw the floor and feed travel checks; nothing exact hangs on them.
+"""
+
+from __future__ import annotations
+
+from math import cos, pi, sin
+
+HALF_STANCE_METRES = 0.09
+"""Half of the distance between the centres of two feet standing together."""
+
+# place -> (outwards, forwards); outwards is towards the moving foot's own side
+OFFSETS: dict[str, tuple[float, float]] = {
+    "together": (0.18, 0.0),
+    "in": (0.18, 0.0),
+    "fwd": (0.14, 0.45),
+    "back": (0.14, -0.40),
+    "side": (0.50, 0.0),
+    "out": (0.42, 0.0),
+    "cross": (-0.12, 0.18),
+    "behind": (-0.12, -0.18),
+    "lock-behind": (0.02, -0.24),
+    "lock-front": (0.02, 0.24),
+    "diag-fwd": (0.34, 0.34),
+    "diag-back": (0.34, -0.32),
+}
+
+
+def landing(
+    support: tuple[float, float], is_right: bool, to: str, facing: int, crosses_over: bool = False
+) -> tuple[float, float]:
+    """Return the floor position of a foot placed ``to`` a place beside the supporting foot.
+
+    Args:
+        support: (x, y) of the supporting foot, metres.
+        is_right: whether the moving foot is the right one.
+        to: a place id of ``OFFSETS``.
+        facing: eighths from 12:00.
+        crosses_over: True if the foot travels to the other foot's side.
+    """
+    outwards, forwards = OFFSETS[to]
+    lateral = outwards if is_right else -outwards
+    if crosses_over:
+        lateral = -lateral
+    angle = facing * pi / 4
+    return (
+        support[0] + lateral * cos(angle) + forwards * sin(angle),
+        support[1] - lateral * sin(angle) + forwards * cos(angle),
+    )

@@ -1,0 +1,129 @@
+"""Dance a whole run: every wall, with its tags, restarts and finish."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from noonwall.dance.model import Dance, Foot, Part, Step, Tag
+from noonwall.dance.turns import normal
+from noonwall.floor.track import Moment, Stance, dance_steps, opening_stance
+
+
+@dataclass(frozen=True, slots=True)
+class WallDanced:
+    """One wall of a run.
+
+    ``start`` is in counts from the start of the run, ``counts`` what is danced of it without its tags,
+    ``cut_after`` the count of a restart or None, ``tag_counts`` the length of tags in or after it.
+    """
+
+    number: int
+    part: str
+    start: Fraction
+    counts: Fraction
+    cut_after: Fraction | None
+    tag_counts: Fraction
+    stance_start: Stance
+    stance_end: Stance
+    moments: tuple[Moment, ...]
+    tag_stances: tuple[tuple[Tag, Stance], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RunDanced:
+    """All walls of a run, in order."""
+
+    walls: tuple[WallDanced, ...]
+
+    @property
+    def moments(self) -> tuple[Moment, ...]:
+        """All moments of the run, counts from its start."""
+        return tuple(moment for wall in self.walls for moment in wall.moments)
+
+    def wall_starts(self) -> dict[int, int]:
+        """Return the start facing (0..7 eighths) of each wall by its number; a cut wall counts as one."""
+        return {wall.number: normal(wall.stance_start.facing) for wall in self.walls}
+
+
+def mirrored(step: Step) -> Step:
+    """Return the mirror image of a step: other foot, other side, opposite turn."""
+    side = {"L": "R", "R": "L"}.get(step.side, "")
+    foot = step.foot.other if step.foot else None
+    return Step(step.at, step.move, foot, step.takes_weight, step.to, -step.turn, side)
+
+
+def walls_told(dance: Dance) -> int:
+    """Return how many walls the sheet speaks of (at least one round of all walls, at least 4)."""
+    told = [restart.wall for restart in dance.restarts] + [tag.after_wall for tag in dance.tags]
+    if dance.ending and dance.ending.wall:
+        told.append(dance.ending.wall)
+    return max([4, *(number + 1 for number in told)])
+
+
+def dance_run(dance: Dance, walls: int | None = None) -> RunDanced:
+    """Dance ``walls`` walls (by default as many as the sheet speaks of) with their tags and restarts.
+
+    A phrased dance takes one wall per part of its sequence. A wall whose free foot is not the one the
+    dance starts on is danced mirrored. The ending, if the sheet places it, replaces the end of its wall.
+    """
+    order = _order(dance, walls)
+    stance = opening_stance(dance.start_free_foot)
+    clock = Fraction(0)
+    done: list[WallDanced] = []
+    for number, part in order:
+        wall = _dance_wall(dance, number, part, stance, clock)
+        done.append(wall)
+        stance, clock = wall.stance_end, clock + wall.counts + wall.tag_counts
+    return RunDanced(tuple(done))
+
+
+def _order(dance: Dance, walls: int | None) -> list[tuple[int, Part]]:
+    if dance.is_phrased and dance.sequence:
+        parts = [dance.part(label) for label in dance.sequence]
+        return list(enumerate(parts[: walls or len(parts)], 1))
+    return [(number, dance.main) for number in range(1, (walls or walls_told(dance)) + 1)]
+
+
+def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fraction) -> WallDanced:
+    phrased = dance.is_phrased
+    restart = None if phrased else next((r for r in dance.restarts if r.wall == number), None)
+    tags = [] if phrased else [t for t in dance.tags if t.after_wall == number]
+    cut = restart.after_count if restart else None
+    if cut is None:
+        cut = next((t.after_count for t in tags if t.then_restart and t.after_count < part.counts), None)
+    mirror = start.free_foot not in (None, dance.start_free_foot) and dance.start_free_foot is not Foot.BOTH
+    length = part.counts if cut is None else cut
+    steps = [mirrored(step) if mirror else step for step in part.steps if step.at < length]
+    if restart and restart.change:
+        steps = _with_change(steps, restart.change, length)
+    pieces: list[Moment] = []
+    stance, tag_counts, tag_stances = start, Fraction(0), []
+    position = Fraction(0)
+    for tag in sorted(tags, key=lambda t: t.after_count):
+        until = min(tag.after_count, length)
+        chunk = dance_steps([s for s in steps if position <= s.at < until], stance, clock + tag_counts)
+        pieces += chunk
+        stance = chunk[-1].stance if chunk else stance
+        tag_stances.append((tag, stance))
+        position = until
+        extra = dance.part(tag.part)
+        for _ in range(tag.times):
+            chunk = dance_steps(extra.steps, stance, clock + until + tag_counts)
+            pieces += chunk
+            stance = chunk[-1].stance if chunk else stance
+            tag_counts += extra.counts
+    chunk = dance_steps([s for s in steps if s.at >= position], stance, clock + tag_counts)
+    pieces += chunk
+    stance = chunk[-1].stance if chunk else stance
+    return WallDanced(
+        number, part.label, clock, length, cut, tag_counts, start, stance, tuple(pieces), tuple(tag_stances)
+    )
+
+
+def _with_change(steps: list[Step], change: Part, length: Fraction) -> list[Step]:
+    """Replace the last counts before a restart by the sheet's step change."""
+    begin = length - change.counts
+    kept = [step for step in steps if step.at < begin]
+    moved = [Step(s.at + begin, s.move, s.foot, s.takes_weight, s.to, s.turn, s.side) for s in change.steps]
+    return kept + moved

@@ -1,0 +1,222 @@
+"""Sound file in, mono blocks of samples out, a few seconds at a time.
+
+The decoder is PyAV (FFmpeg in a wheel), the resampler is soxr. Nothing here holds a whole piece: a block is
+handed on as soon as it is decoded, so memory stays flat however long or wide the file is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import av
+import numpy as np
+import soxr
+from numpy.typing import NDArray
+
+from noonwall.errors import BrokenFile
+
+ANALYSIS_RATE_HZ = 22050
+LONGEST_SECONDS = 3600.0
+SHORTEST_SECONDS = 4.0
+BLOCK_SECONDS = 10.0
+# A file may end a little before its header says (padding, rounding); more than this is a broken copy.
+ALLOWED_SHORTFALL = 0.03
+FORMATS = "wav, flac, mp3, ogg or m4a"
+
+Samples = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class SoundFile:
+    """What the header of a sound file says.
+
+    Attributes:
+        path: The file.
+        rate_hz: Sample rate as stored.
+        channels: Number of channels as stored.
+        stated_seconds: Length the header promises, or None where it does not say.
+    """
+
+    path: Path
+    rate_hz: int
+    channels: int
+    stated_seconds: float | None
+
+
+def _clock(seconds: float) -> str:
+    """Seconds as a person writes them: 0:42, 3:10, 2:03:00."""
+    whole = int(round(seconds))
+    hours, rest = divmod(whole, 3600)
+    minutes, second = divmod(rest, 60)
+    return f"{hours}:{minutes:02d}:{second:02d}" if hours else f"{minutes}:{second:02d}"
+
+
+def _open(path: Path) -> av.container.InputContainer:
+    """Open the container, or say in one sentence why it cannot be opened."""
+    try:
+        if path.is_dir():
+            raise BrokenFile(f"{path.name} is a folder; name one sound file in it ({FORMATS}).")
+        with path.open("rb") as handle:
+            head = handle.read(4096)
+    except FileNotFoundError as error:
+        raise BrokenFile(f"There is no file {path}; check the name and the folder.") from error
+    except PermissionError as error:
+        raise BrokenFile(f"{path.name} may not be read; give yourself permission to read it.") from error
+    except OSError as error:
+        raise BrokenFile(f"{path.name} cannot be read ({error.strerror}); copy it to this machine and try "
+                         "again.") from error
+    if not head:
+        raise BrokenFile(f"{path.name} is empty (0 bytes); fetch or export the song again.")
+    if _looks_like_text(head):
+        raise BrokenFile(f"{path.name} holds text, not sound, whatever its name says; choose the song itself "
+                         f"({FORMATS}).")
+    try:
+        return av.open(str(path), mode="r", metadata_errors="ignore")
+    except (av.error.FFmpegError, ValueError, OSError) as error:
+        raise BrokenFile(f"{path.name} is not a sound file that can be decoded; export it again as "
+                         f"{FORMATS}.") from error
+
+
+def _looks_like_text(head: bytes) -> bool:
+    """True when the first bytes are readable text: FFmpeg may otherwise take such a file for raw mp3."""
+    if b"\x00" in head:
+        return False
+    printable = sum(1 for byte in head if 32 <= byte < 127 or byte in (9, 10, 13) or byte >= 160)
+    control = sum(1 for byte in head if byte < 32 and byte not in (9, 10, 13, 27))
+    return control == 0 and printable >= 0.97 * len(head)
+
+
+def _sound_stream(container: av.container.InputContainer, path: Path) -> av.AudioStream:
+    """Choose the sound track; refuse video, allow the cover picture that many songs carry."""
+    moving = [stream for stream in container.streams.video
+              if not (stream.disposition & av.stream.Disposition.attached_pic)
+              and stream.codec_context.name not in ("mjpeg", "png", "bmp", "gif", "webp")]
+    if moving:
+        raise BrokenFile(f"{path.name} is a video; export its sound as {FORMATS} and listen to that.")
+    if not container.streams.audio:
+        raise BrokenFile(f"{path.name} has no sound in it; choose a sound file ({FORMATS}).")
+    return container.streams.audio[0]
+
+
+def _mono(frame: av.AudioFrame) -> Samples:
+    """One decoded frame as mono float32 in -1..1, all channels averaged."""
+    values = frame.to_ndarray()
+    if not frame.format.is_planar:
+        values = values.reshape(-1, frame.layout.nb_channels).T
+    if values.dtype == np.uint8:
+        scaled = (values.astype(np.float32) - 128.0) / 128.0
+    elif np.issubdtype(values.dtype, np.integer):
+        scaled = values.astype(np.float32) / np.float32(-float(np.iinfo(values.dtype).min))
+    else:
+        scaled = values.astype(np.float32, copy=False)
+    return scaled[0] if scaled.shape[0] == 1 else scaled.mean(axis=0, dtype=np.float32)
+
+
+def _too_long(path: Path, seconds: float) -> BrokenFile:
+    return BrokenFile(f"{path.name} lasts {_clock(seconds)}, more than the {_clock(LONGEST_SECONDS)} that can be "
+                      "heard in one go; cut out the one song you dance to.")
+
+
+def read_header(path: Path) -> SoundFile:
+    """Read what the file says about itself, without decoding it.
+
+    Args:
+        path: Sound file.
+
+    Raises:
+        BrokenFile: The file is missing, unreadable, no sound, a video, or longer than an hour.
+    """
+    with _open(path) as container:
+        return _header(container, path)
+
+
+def _header(container: av.container.InputContainer, path: Path) -> SoundFile:
+    stream = _sound_stream(container, path)
+    stated: float | None = None
+    if stream.duration is not None and stream.time_base is not None:
+        stated = float(stream.duration * stream.time_base)
+    elif container.duration is not None:
+        stated = container.duration / 1e6
+    if stated is not None and stated > LONGEST_SECONDS:
+        raise _too_long(path, stated)
+    if not stream.rate or stream.rate < 4000:
+        raise BrokenFile(f"{path.name} has a sample rate of {stream.rate or 0} Hz, too low to hear a beat; export it "
+                         "at 44100 Hz.")
+    return SoundFile(path, stream.rate, stream.channels, stated)
+
+
+def read_blocks(path: Path) -> Iterator[Samples]:
+    """Decode a sound file to mono float32 at `ANALYSIS_RATE_HZ`, block by block.
+
+    Args:
+        path: Sound file in any format FFmpeg reads.
+
+    Yields:
+        One-dimensional float32 arrays, about ten seconds each; together they are the whole piece, and sample 0
+        is time 0.
+
+    Raises:
+        BrokenFile: The file cannot be opened, breaks off, is too short, or is longer than an hour.
+    """
+    with _open(path) as container:
+        header = _header(container, path)
+        stream = container.streams.audio[0]
+        resampler = soxr.ResampleStream(header.rate_hz, ANALYSIS_RATE_HZ, 1, dtype="float32", quality="LQ")
+        heard = 0
+        for block in _decoded(container, stream, header):
+            heard += block.size
+            if heard > LONGEST_SECONDS * header.rate_hz:
+                raise _too_long(path, heard / header.rate_hz)
+            yield resampler.resample_chunk(block)
+        seconds = heard / header.rate_hz
+        _check_length(header, seconds)
+        yield resampler.resample_chunk(np.zeros(0, np.float32), last=True)
+
+
+def _check_length(header: SoundFile, seconds: float) -> None:
+    """Refuse a piece that broke off early or is too short to hold eight counts."""
+    name = header.path.name
+    if seconds == 0.0:
+        raise BrokenFile(f"{name} holds no sound that can be decoded; export it again as {FORMATS}.")
+    stated = header.stated_seconds
+    if stated is not None and seconds < stated * (1.0 - ALLOWED_SHORTFALL) - 0.5:
+        raise BrokenFile(f"{name} breaks off after {_clock(seconds)} of {_clock(stated)}; fetch or export the song "
+                         "again.")
+    if seconds < SHORTEST_SECONDS:
+        raise BrokenFile(f"{name} lasts only {seconds:.1f} seconds, too short to hear eight counts; choose the whole "
+                         "song.")
+
+
+def _decoded(container: av.container.InputContainer, stream: av.AudioStream,
+             header: SoundFile) -> Iterator[Samples]:
+    """Gather decoded frames into blocks; a damaged packet is replaced by what follows, up to a limit."""
+    waiting: list[Samples] = []
+    size, damaged = 0, 0
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets)
+        except StopIteration:
+            break
+        except (av.error.FFmpegError, ValueError):
+            break
+        try:
+            frames = packet.decode()
+        except (av.error.FFmpegError, ValueError) as error:
+            damaged += 1
+            if damaged > 50:
+                raise BrokenFile(f"{header.path.name} is damaged and cannot be decoded; fetch or export the song "
+                                 "again.") from error
+            continue
+        for frame in frames:
+            if isinstance(frame, av.AudioFrame) and frame.sample_rate == header.rate_hz:
+                mono = _mono(frame)
+                waiting.append(mono)
+                size += mono.size
+        if size >= BLOCK_SECONDS * header.rate_hz:
+            yield np.concatenate(waiting)
+            waiting, size = [], 0
+    if waiting:
+        yield np.concatenate(waiting)
