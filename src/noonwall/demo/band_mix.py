@@ -15,16 +15,35 @@ Samples = NDArray[np.float32]
 
 # Loudness, place from left (-1) to right (+1), and share sent to the room, by ear.
 DESK: dict[str, tuple[float, float, float]] = {
-    "kick": (0.85, 0.0, 0.02), "snare": (0.55, 0.05, 0.18), "rim": (0.4, 0.15, 0.2), "sticks": (0.4, 0.1, 0.15),
-    "hat": (0.2, 0.35, 0.04), "open_hat": (0.2, 0.35, 0.06), "shaker": (0.16, -0.4, 0.06),
-    "tambourine": (0.2, -0.3, 0.12), "ride": (0.17, 0.4, 0.08), "crash": (0.3, -0.35, 0.2),
-    "clap": (0.42, -0.1, 0.25), "cowbell": (0.22, 0.3, 0.1), "guiro": (0.18, -0.35, 0.1),
-    "low_tom": (0.5, 0.35, 0.15), "mid_tom": (0.48, 0.0, 0.15), "high_tom": (0.45, -0.3, 0.15),
-    "low_conga": (0.42, 0.25, 0.12), "high_conga": (0.38, 0.25, 0.12),
-    "bass": (0.55, 0.0, 0.0), "guitar": (0.24, -0.35, 0.15), "muted_guitar": (0.26, 0.4, 0.1),
-    "piano": (0.25, -0.15, 0.18), "pad": (0.11, 0.0, 0.3), "organ": (0.12, 0.3, 0.2),
-    "accordion": (0.13, 0.25, 0.15), "brass": (0.16, -0.2, 0.2), "voice": (0.32, 0.0, 0.25),
-    "fiddle": (0.22, 0.1, 0.25), "bell": (0.26, 0.2, 0.25),
+    "kick": (0.85, 0.0, 0.02),
+    "snare": (0.55, 0.05, 0.18),
+    "rim": (0.4, 0.15, 0.2),
+    "sticks": (0.4, 0.1, 0.15),
+    "hat": (0.2, 0.35, 0.04),
+    "open_hat": (0.2, 0.35, 0.06),
+    "shaker": (0.16, -0.4, 0.06),
+    "tambourine": (0.2, -0.3, 0.12),
+    "ride": (0.17, 0.4, 0.08),
+    "crash": (0.3, -0.35, 0.2),
+    "clap": (0.42, -0.1, 0.25),
+    "cowbell": (0.22, 0.3, 0.1),
+    "guiro": (0.18, -0.35, 0.1),
+    "low_tom": (0.5, 0.35, 0.15),
+    "mid_tom": (0.48, 0.0, 0.15),
+    "high_tom": (0.45, -0.3, 0.15),
+    "low_conga": (0.42, 0.25, 0.12),
+    "high_conga": (0.38, 0.25, 0.12),
+    "bass": (0.55, 0.0, 0.0),
+    "guitar": (0.24, -0.35, 0.15),
+    "muted_guitar": (0.26, 0.4, 0.1),
+    "piano": (0.25, -0.15, 0.18),
+    "pad": (0.11, 0.0, 0.3),
+    "organ": (0.12, 0.3, 0.2),
+    "accordion": (0.13, 0.25, 0.15),
+    "brass": (0.16, -0.2, 0.2),
+    "voice": (0.32, 0.0, 0.25),
+    "fiddle": (0.22, 0.1, 0.25),
+    "bell": (0.26, 0.2, 0.25),
 }
 
 RELEASE_SECONDS = 0.06
@@ -60,7 +79,9 @@ def mix(notes: Iterable[Note], length_seconds: float) -> NDArray[np.float32]:
         loudness, pan, send = DESK[note.voice]
         # Equal-power panning keeps the loudness of a sound the same wherever it stands.
         angle = (pan + 1.0) * np.pi / 4.0
-        gain = np.array([np.cos(angle), np.sin(angle), send], dtype=np.float32) * np.float32(note.level * loudness)
+        gain = np.array([np.cos(angle), np.sin(angle), send], dtype=np.float32) * np.float32(
+            note.level * loudness
+        )
         for row in range(3):
             rows[row, begin : begin + sound.size] += gain[row] * sound
     return rows

@@ -61,7 +61,12 @@ def swing_position(position: ArrayLike, swing: float) -> NDArray[np.float64]:
 
 
 def perform(
-    cues: Iterable[Cue], clock: Clock, *, swing: float, humanise_seconds: float, generator: np.random.Generator
+    cues: Iterable[Cue],
+    clock: Clock,
+    *,
+    swing: float,
+    humanise_seconds: float,
+    generator: np.random.Generator,
 ) -> list[Note]:
     """Play cues: swing, then the clock, then a small human error in time and level.
 

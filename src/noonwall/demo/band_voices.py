@@ -75,12 +75,16 @@ def _snare() -> Wave:
 
 def _rim() -> Wave:
     time = _time(0.08)
-    return _finish((np.sin(TWO_PI * 1720.0 * time) + 0.7 * np.sin(TWO_PI * 830.0 * time)) * _decay(time, 0.008))
+    return _finish(
+        (np.sin(TWO_PI * 1720.0 * time) + 0.7 * np.sin(TWO_PI * 830.0 * time)) * _decay(time, 0.008)
+    )
 
 
 def _sticks() -> Wave:
     time = _time(0.07)
-    return _finish((np.sin(TWO_PI * 2480.0 * time) + 0.4 * _noise(0.07, 1800.0, 7000.0, 3)) * _decay(time, 0.007))
+    return _finish(
+        (np.sin(TWO_PI * 2480.0 * time) + 0.4 * _noise(0.07, 1800.0, 7000.0, 3)) * _decay(time, 0.007)
+    )
 
 
 def _hiss(length_seconds: float, half_life: float, low_hz: float, seed: int, rise: float = 0.0) -> Wave:
@@ -96,15 +100,19 @@ def _metal(length_seconds: float, half_life: float, seed: int) -> Wave:
     time = _time(length_seconds)
     partials = sum(np.sin(TWO_PI * hertz * time + hertz) for hertz in (3170.0, 4310.0, 5390.0, 7430.0))
     wash = _noise(length_seconds, 3500.0, 14_000.0, seed)
-    return _finish((0.25 * np.asarray(partials) + wash) * (0.6 * _decay(time, half_life) + 0.4 * _decay(time, 0.02)))
+    return _finish(
+        (0.25 * np.asarray(partials) + wash) * (0.6 * _decay(time, half_life) + 0.4 * _decay(time, 0.02))
+    )
 
 
 def _clap() -> Wave:
     time = _time(0.2)
     noise = _noise(0.2, 800.0, 3800.0, 7)
     # Three hands a few milliseconds apart; the first is the onset.
-    envelope = sum((time >= late) * _decay(np.maximum(time - late, 0.0), life)
-                   for late, life in ((0.0, 0.004), (0.009, 0.004), (0.018, 0.028)))
+    envelope = sum(
+        (time >= late) * _decay(np.maximum(time - late, 0.0), life)
+        for late, life in ((0.0, 0.004), (0.009, 0.004), (0.018, 0.028))
+    )
     return _finish(noise * np.asarray(envelope))
 
 
@@ -149,8 +157,14 @@ DRUMS: dict[str, Callable[[], Wave]] = {
 
 
 def _partials(
-    pitch: int, length_seconds: float, weights: tuple[float, ...], half_life: float, damping: float,
-    *, detune_cents: tuple[float, ...] = (0.0,), vibrato_cents: float = 0.0,
+    pitch: int,
+    length_seconds: float,
+    weights: tuple[float, ...],
+    half_life: float,
+    damping: float,
+    *,
+    detune_cents: tuple[float, ...] = (0.0,),
+    vibrato_cents: float = 0.0,
 ) -> NDArray[np.float64]:
     """Sum of harmonics; the k-th dies `1 + damping * (k - 1)` times faster than the first.
 
@@ -158,7 +172,7 @@ def _partials(
     """
     time = _time(length_seconds)
     envelope = _decay(time, half_life).astype(np.float32)
-    step = (envelope**np.float32(damping)) if damping else None
+    step = (envelope ** np.float32(damping)) if damping else None
     total = np.zeros(time.size, dtype=np.float32)
     for cents in detune_cents:
         cycles = frequency_hz(pitch) * 2.0 ** (cents / 1200.0) * time + 0.137 * cents
@@ -231,7 +245,12 @@ def _voice(pitch: int) -> Wave:
     """A sung "ah": harmonics weighted by two broad resonances near 750 and 1150 Hz (from memory)."""
     base = frequency_hz(pitch)
     weights = tuple(
-        (1.0 / k) * (0.25 + np.exp(-(((base * k - 750.0) / 260.0) ** 2)) + 0.7 * np.exp(-(((base * k - 1150.0) / 300.0) ** 2)))
+        (1.0 / k)
+        * (
+            0.25
+            + np.exp(-(((base * k - 750.0) / 260.0) ** 2))
+            + 0.7 * np.exp(-(((base * k - 1150.0) / 300.0) ** 2))
+        )
         for k in range(1, 13)
     )
     return _finish(_attack(_partials(pitch, 3.0, weights, 12.0, 0.0, vibrato_cents=22.0), 0.045))
