@@ -250,7 +250,7 @@ def walled(sheet: Table, where: str) -> Table:
 
 
 def planted(errors: list[Table], lines: list[str], where: str) -> list[Table]:
-    """Replace each error's `find` by the number of the only line that holds it. Raises ValueError otherwise."""
+    """Replace each error's `find` by the number of its line. Raises ValueError if not found once."""
     rows = []
     for error in errors:
         found = [number for number, line in enumerate(lines, 1) if error["find"] in line]
