@@ -196,10 +196,10 @@ def phrased(sheet: Table, where: str) -> Table:
         net = sum(event.turn for event in events)
         parts[name] = events
         if name != "TAG":
-            sections += part_rows
+            sections += [{"part": name, **row} for row in part_rows]
         rows.append(
             {
-                "name": name,
+                "label": name,
                 "counts": sum(row["counts"] for row in part_rows),
                 "weight_changes": weights(events),
                 "net_turn_degrees": degrees(net),
@@ -216,7 +216,7 @@ def phrased(sheet: Table, where: str) -> Table:
         free, facing = dance(unsaid(events), sheet["start"], facing, item)
         if free != sheet["start"]:
             raise ValueError(f"{where} {item}: {free} is free at the end")
-    lettered = [row for row in rows if row["name"] != "TAG"]
+    lettered = [row for row in rows if row["label"] != "TAG"]
     return {
         "total_counts": sum(row["counts"] for row in lettered),
         "sections": sections,
