@@ -1,0 +1,203 @@
+"""Pulses in, the beat a dancer counts out: every reading of the pulses is described, weighed and kept.
+
+A reading is a rate and a phase. Each is described by a few dozen plain facts (how much low, middle and high
+onset strength lies on the beat, half way, at the quarters and thirds; whether kick and snare take turns; how
+fast it is) and weighed by one linear score. The weights were fitted on rendered
+pieces with known beats by benchmarks/fit_listening.py.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d, maximum_filter1d
+
+from noonwall.music.weights import COUNTING
+from noonwall.music.onsets import GROUPS, LATENCY_SECONDS, Onsets
+from noonwall.music.pulse import Pulse, Times, find_pulse, strongest_rates
+from noonwall.music.spectra import FRAMES_PER_SECOND
+
+SLOWEST_BPM = 58.0
+FASTEST_BPM = 216.0
+RATIOS = (1.0, 2.0, 0.5, 3.0, 1.0 / 3.0, 1.5, 2.0 / 3.0, 4.0, 0.25)
+PULSES = 3
+SUBDIVISIONS = 24
+TEMPO_KNOTS_BPM = (58.0, 70.0, 80.0, 90.0, 100.0, 115.0, 130.0, 145.0, 160.0, 175.0, 190.0, 216.0)
+STRETCH_BEATS = 16
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """One way to count the piece.
+
+    Attributes:
+        pulse: The layer it is built on.
+        ratio: Beats per tick of that layer.
+        offset: Beat number (fraction) at tick 0.
+        bpm: Beats per minute.
+        facts: Description, see `describe`.
+        score: Weighed description; differences are log odds.
+    """
+
+    pulse: Pulse
+    ratio: float
+    offset: float
+    bpm: float
+    facts: NDArray[np.float64]
+    score: float
+
+    def beat_number_at(self, seconds: Times) -> Times:
+        """Beat number at each time; whole numbers are beats."""
+        return self.pulse.ticks_at(seconds) * self.ratio - self.offset
+
+    def seconds_at(self, beat_numbers: Times) -> Times:
+        """Time of each beat number."""
+        return self.pulse.seconds_at((beat_numbers + self.offset) / self.ratio)
+
+
+def _rate_hz(pulse: Pulse) -> float:
+    slopes = np.diff(pulse.knot_ticks) / np.diff(pulse.knot_seconds)
+    return float(np.median(slopes))
+
+
+def _phases(pulse: Pulse, ratio: float, curve: NDArray[np.float32]) -> list[float]:
+    """Up to three places within the beat where onsets pile up, strongest first, plus the half after the first."""
+    times = np.arange(curve.size) / FRAMES_PER_SECOND + LATENCY_SECONDS
+    bins = 120
+    fraction = (pulse.ticks_at(times) * ratio) % 1.0
+    folded = np.bincount((fraction * bins).astype(np.int64) % bins, curve, bins)
+    smooth = gaussian_filter1d(folded, max(1.0, 0.015 * _rate_hz(pulse) * ratio * bins), mode="wrap")
+    peaks = np.flatnonzero(smooth >= maximum_filter1d(smooth, 17, mode="wrap"))
+    ordered = sorted(peaks, key=lambda peak: -smooth[peak])[:4]
+    phases = [(peak + 0.5) / bins for peak in ordered]
+    half = (phases[0] + 0.5) % 1.0
+    if all(min(abs(half - other), 1.0 - abs(half - other)) > 0.08 for other in phases):
+        phases.append(half)
+    return phases
+
+
+def beat_table(onsets: Onsets, smooth: NDArray[np.float32], times_of: Times) -> NDArray[np.float32]:
+    """Onset strength at `SUBDIVISIONS` places in every beat: (beats, subdivisions, groups)."""
+    beats = times_of.size - 1
+    parts = np.arange(SUBDIVISIONS) / SUBDIVISIONS
+    times = times_of[:-1, None] + np.diff(times_of)[:, None] * parts[None, :]
+    return smooth[onsets.frame_at(times.ravel())].reshape(beats, SUBDIVISIONS, len(GROUPS))
+
+
+def describe(table: NDArray[np.float32], bpm: float) -> NDArray[np.float64]:
+    """The facts about one reading.
+
+    Args:
+        table: From `beat_table`.
+        bpm: Beats per minute of the reading.
+
+    Returns:
+        One vector: log strength on the beat, at the half, the quarters and the thirds for each group; share of the
+        beat-to-beat change that alternates every 2, 3 and 4 beats for each group; how far low and middle, low
+        and high take turns; tempo as weights of its two nearest `TEMPO_KNOTS_BPM`.
+    """
+    profile = table.mean(axis=0, dtype=np.float64)
+    profile = (profile + 0.02) / (profile.mean(axis=0, keepdims=True) + 0.02)
+    quarter = SUBDIVISIONS // 4
+    third = SUBDIVISIONS // 3
+    places = np.stack([
+        profile[0], profile[2 * quarter], 0.5 * (profile[quarter] + profile[3 * quarter]),
+        profile[2 * third], profile[third],
+    ])
+    facts = [np.log(places + 0.1).ravel()]
+    beat = table[:, 0, :].astype(np.float64)
+    facts.append(_cycles(beat))
+    facts.append(_turns(beat))
+    knots = np.log2(np.array(TEMPO_KNOTS_BPM))
+    hats = np.array([np.interp(np.log2(bpm), knots, row) for row in np.eye(knots.size)])
+    facts.append(hats)
+    return np.concatenate(facts)
+
+
+def _stretches(beat: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Overlapping stretches of 16 beats: (stretches, 16, groups); a short piece is one padded stretch."""
+    if beat.shape[0] < STRETCH_BEATS:
+        beat = np.pad(beat, ((0, STRETCH_BEATS - beat.shape[0]), (0, 0)), mode="wrap")
+    views = np.lib.stride_tricks.sliding_window_view(beat, STRETCH_BEATS, axis=0)[::8]
+    return np.moveaxis(views, 2, 1)
+
+
+def _cycles(beat: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How much of each group's beat-to-beat change has a cycle of 2, 3 and 4 beats, 0 to 1."""
+    stretches = _stretches(beat)
+    centred = stretches - stretches.mean(axis=1, keepdims=True)
+    power = (centred ** 2).sum(axis=(0, 1)) + 1e-3
+    shares = []
+    steps = np.arange(STRETCH_BEATS)
+    for cycle in (2, 3, 4):
+        turn = np.exp(-2j * np.pi * steps / cycle)
+        amount = np.abs((centred * turn[None, :, None]).sum(axis=1)) ** 2 / STRETCH_BEATS
+        shares.append(np.sqrt((1.0 if cycle == 2 else 2.0) * amount.sum(axis=0) / power))
+    return np.concatenate(shares)
+
+
+def _turns(beat: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Backbeat: do low and middle (and low and high) strength take turns beat by beat, -1 to 1."""
+    stretches = _stretches(beat)
+    sign = np.where(np.arange(STRETCH_BEATS) % 2 == 0, 1.0, -1.0)
+    swing = (stretches * sign[None, :, None]).mean(axis=1)
+    mean = stretches.mean(axis=1) + 0.05
+    relative = swing / mean
+    return np.array([-(relative[:, 0] * relative[:, 2]).mean(), -(relative[:, 0] * relative[:, 3]).mean(),
+                     -(relative[:, 0] * relative[:, 1]).mean()])
+
+
+def _families(onsets: Onsets) -> list[Pulse]:
+    """A few pulses that are not simple multiples of each other."""
+    chosen: list[float] = []
+    for rate in strongest_rates(onsets, 8):
+        related = any(abs(rate / (other * ratio) - 1.0) < 0.02 for other in chosen for ratio in RATIOS)
+        if not related:
+            chosen.append(rate)
+        if len(chosen) == PULSES:
+            break
+    return [find_pulse(onsets, rate) for rate in chosen]
+
+
+def read_all(onsets: Onsets) -> list[Reading]:
+    """Every reading of the piece, best first.
+
+    Args:
+        onsets: Onset strength of the piece.
+
+    Returns:
+        Readings between 58 and 216 beats a minute; empty when no pulse could be found.
+    """
+    smooth = gaussian_filter1d(onsets.groups, 2.0, axis=0)
+    readings: list[Reading] = []
+    for pulse in _families(onsets):
+        for ratio in RATIOS:
+            bpm = 60.0 * _rate_hz(pulse) * ratio
+            if not SLOWEST_BPM <= bpm <= FASTEST_BPM:
+                continue
+            for phase in _phases(pulse, ratio, onsets.total):
+                reading = Reading(pulse, ratio, phase, bpm, np.zeros(0), 0.0)
+                readings.append(_weigh(reading, onsets, smooth))
+    return sorted(readings, key=lambda reading: -reading.score)
+
+
+def beats_within(reading: Reading, onsets: Onsets) -> Times:
+    """Beats of a reading from where sound starts to where it ends."""
+    loud = np.flatnonzero(onsets.loudness > 0.05 * max(float(onsets.loudness.max()), 1e-9))
+    if loud.size == 0:
+        return np.zeros(0)
+    bounds = np.array([loud[0], loud[-1]]) / FRAMES_PER_SECOND
+    numbers = reading.beat_number_at(bounds)
+    return reading.seconds_at(np.arange(np.ceil(numbers[0] - 0.12), np.floor(numbers[1]) + 1))
+
+
+def _weigh(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:
+    times = beats_within(reading, onsets)
+    if times.size < 5:
+        return Reading(reading.pulse, reading.ratio, reading.offset, reading.bpm, np.zeros(COUNTING.size),
+                       -1e9)
+    facts = describe(beat_table(onsets, smooth, times), reading.bpm)
+    score = float(facts @ COUNTING)
+    return Reading(reading.pulse, reading.ratio, reading.offset, reading.bpm, facts, score)

@@ -1,0 +1,232 @@
+"""Beats in, bars, eights and phrases out, decided together.
+
+Each beat carries three log odds: that it starts a bar, that a bar start starts an eight, that an eight's start starts
+a phrase. A reading of the piece is a chain of phrases; its score is the sum of the log odds it claims plus what its
+phrase lengths cost. All chains are compared by dynamic programming, for bars of four and of three, and the same sums
+run forwards and backwards give the probability of every claim.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from noonwall.music.beatwise import Beatwise, in_context
+from noonwall.music.weights import BAR, EIGHT, PHRASE
+
+Row = NDArray[np.float64]
+# Evidence of neighbouring beats overlaps, so each claim counts for less than its log odds.
+TRUST = 0.35
+FORBIDDEN = -1e12
+
+# Cost of a phrase by its length in bars, as log odds against the usual eight bars. Common practice of line-dance
+# music, no published source: 32 counts is the rule, 16 and 64 common, four counts more or less the usual odd phrase.
+BAR_COSTS = {1: 7.0, 2: 4.5, 3: 7.0, 4: 2.5, 5: 6.0, 6: 4.0, 7: 5.0, 8: 0.0, 9: 4.5, 10: 4.5, 12: 4.0, 16: 2.0}
+HALF_BAR_COSTS = {30: 6.5, 34: 6.0, 18: 7.5}
+FIRST_COSTS = {1: 3.5, 2: 2.0, 3: 4.0, 4: 1.0, 6: 3.0, 8: 0.0}
+PICKUP_COST = 2.0
+TRIPLE_COST = 1.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Structure:
+    """Bars, eights and phrases as beat numbers.
+
+    Attributes:
+        beats_per_bar: 4 or 3.
+        bars: Beat numbers that start a bar.
+        eights: Beat numbers that start an eight (two bars).
+        phrases: Beat numbers that start a phrase, the first possibly after a pickup.
+        bar_certainty: Mean probability of the claimed bar starts.
+        eight_certainty: The same for eights.
+        phrase_certainty: The same for phrases.
+        metre_certainty: Probability of the bar length.
+    """
+
+    beats_per_bar: int
+    bars: NDArray[np.int64]
+    eights: NDArray[np.int64]
+    phrases: NDArray[np.int64]
+    bar_certainty: float
+    eight_certainty: float
+    phrase_certainty: float
+    metre_certainty: float
+
+
+def _log_not(logit: Row) -> Row:
+    result: Row = -np.logaddexp(0.0, logit)
+    return result
+
+
+def _lengths(bar: int) -> tuple[NDArray[np.int64], Row, Row]:
+    """Phrase lengths in beats with their log weights, in general and for the first phrase."""
+    costs = {bars * bar: cost for bars, cost in BAR_COSTS.items()}
+    first = {bars * bar: cost for bars, cost in FIRST_COSTS.items()}
+    if bar == 4:
+        costs |= HALF_BAR_COSTS
+    lengths = np.array(sorted(costs))
+    return (lengths, np.array([-costs[length] for length in lengths]),
+            np.array([-min(first.get(length, 99.0), costs[length]) for length in lengths]))
+
+
+class _Chain:
+    """Sums over all chains of phrases for one bar length."""
+
+    def __init__(self, logits: Row, bar: int) -> None:
+        self.bar, self.count = bar, logits.shape[0]
+        self.lengths, self.weights, self.first_weights = _lengths(bar)
+        bar_log, eight_log, phrase_log = logits.T
+        self.bar_gain = TRUST * (bar_log + _log_not(eight_log))
+        self.eight_gain = TRUST * (eight_log + _log_not(phrase_log))
+        self.phrase_gain = TRUST * phrase_log
+        self.segments = np.stack([self._segment(int(length)) for length in self.lengths])
+        self.tails = self._segment(int(self.lengths[-1]))
+
+    def _strided(self, gain: Row, step: int, length: int) -> Row:
+        padded = np.concatenate((gain, np.zeros(length)))
+        total = np.zeros(self.count)
+        for ahead in range(0, length, step):
+            total += padded[ahead:ahead + self.count]
+        return total
+
+    def _segment(self, length: int) -> Row:
+        """Score of a phrase of this length from every beat; beyond the end of the piece nothing is claimed."""
+        return (self._strided(self.bar_gain, self.bar, length) + self._strided(self.eight_gain, 2 * self.bar, length)
+                + self.phrase_gain)
+
+    def _arrivals(self, end: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        starts = end - self.lengths
+        which = np.flatnonzero(starts >= 0)
+        return which, starts[which]
+
+    def starts(self) -> Row:
+        """Log weight of the first phrase starting at each beat: the very first, or after a pickup."""
+        value = np.full(self.count + 1, FORBIDDEN)
+        value[0] = 0.0
+        value[1:min(self.bar, self.count)] = -PICKUP_COST
+        return value
+
+    def _step_scores(self, which: NDArray[np.int64], starts: NDArray[np.int64]) -> Row:
+        weights = np.where(starts < self.bar, self.first_weights[which], self.weights[which])
+        result: Row = self.segments[which, starts] + weights
+        return result
+
+    def forward(self, *, best: bool) -> tuple[Row, NDArray[np.int64]]:
+        """Best (or summed) log weight of all chains that end before each beat, and the last length of the best."""
+        value = self.starts()
+        chosen = np.full(self.count + 1, -1)
+        for end in range(1, self.count + 1):
+            which, starts = self._arrivals(end)
+            if which.size == 0:
+                continue
+            scores = value[starts] + self._step_scores(which, starts)
+            top = int(np.argmax(scores))
+            if best:
+                if scores[top] > value[end]:
+                    value[end], chosen[end] = scores[top], which[top]
+            else:
+                total = scores[top] + np.log(np.exp(scores - scores[top]).sum())
+                value[end] = np.logaddexp(value[end], total)
+        return value, chosen
+
+    def closing(self) -> Row:
+        """Log weight of a last phrase from each beat that the end of the piece cuts short."""
+        left = self.count - np.arange(self.count + 1)
+        value = np.where(left <= self.lengths[-1], np.append(self.tails, 0.0), FORBIDDEN)
+        # An end after one bar is less likely than one after a whole phrase.
+        whole = np.isin(left, (0, 4 * self.bar, 8 * self.bar))
+        result: Row = value - np.where(whole, 0.0, np.where(left > 9 * self.bar, 4.0, 1.5))
+        return result
+
+    def total(self) -> float:
+        value, _ = self.forward(best=False)
+        return float(np.logaddexp.reduce(value + self.closing()))
+
+    def best_chain(self) -> list[int]:
+        """Beats that start a phrase in the best chain."""
+        value, chosen = self.forward(best=True)
+        at = int(np.argmax(value + self.closing()))
+        starts = [at] if at < self.count else []
+        while chosen[at] >= 0:
+            at -= int(self.lengths[chosen[at]])
+            starts.append(at)
+        return starts[::-1]
+
+    def backward(self) -> Row:
+        value = self.closing()
+        for start in range(self.count - 1, -1, -1):
+            ends = start + self.lengths
+            which = np.flatnonzero(ends <= self.count)
+            if which.size:
+                weights = self.first_weights[which] if start < self.bar else self.weights[which]
+                scores = self.segments[which, start] + weights + value[ends[which]]
+                value[start] = np.logaddexp(value[start], np.logaddexp.reduce(scores))
+        return value
+
+    def probabilities(self) -> tuple[Row, Row, Row]:
+        """Probability that each beat starts a bar, an eight, a phrase."""
+        ahead, (behind, _) = self.backward(), self.forward(best=False)
+        closing = self.closing()
+        total = float(np.logaddexp.reduce(behind + closing))
+        phrase = np.exp(np.clip(behind + ahead - total, -700.0, 0.0))[:self.count]
+        bar, eight = np.zeros(self.count), np.zeros(self.count)
+        starts = np.arange(self.count)
+        for index, length in enumerate(self.lengths):
+            usable = starts[starts + length <= self.count]
+            weights = np.where(usable < self.bar, self.first_weights[index], self.weights[index])
+            logs = behind[usable] + self.segments[index, usable] + weights + ahead[usable + length] - total
+            self._spread(bar, eight, usable, np.exp(np.clip(logs, -700.0, 0.0)), int(length))
+        tail = np.exp(np.clip(behind[:-1] + closing[:-1] - total, -700.0, 0.0))
+        self._spread(bar, eight, starts, tail, int(self.lengths[-1]))
+        return bar, eight, phrase
+
+    def _spread(self, bar: Row, eight: Row, starts: NDArray[np.int64], chance: Row, length: int) -> None:
+        for target, step in ((bar, self.bar), (eight, 2 * self.bar)):
+            for ahead in range(0, length, step):
+                inside = starts + ahead < self.count
+                target[starts[inside] + ahead] += chance[inside]
+
+
+def log_odds(beatwise: Beatwise) -> Row:
+    """(beats, 3) log odds of bar, eight and phrase starts."""
+    facts = in_context(beatwise.evidence)
+    return np.stack([facts @ BAR, facts @ EIGHT, facts @ PHRASE], axis=1)
+
+
+def _within(phrases: list[int], count: int, step: int, bar: int) -> NDArray[np.int64]:
+    """Starts every `step` beats, anew at each phrase, counted back before the first."""
+    first = phrases[0] if phrases else 0
+    result = list(range(first % step if step == bar else first % step, first, step))
+    for start, stop in zip(phrases, [*phrases[1:], count], strict=True):
+        result += range(start, stop, step)
+    return np.array(result, dtype=np.int64)
+
+
+def find_structure(logits: Row) -> Structure:
+    """The best reading of bars, eights and phrases.
+
+    Args:
+        logits: From `log_odds`.
+
+    Returns:
+        Beat numbers with certainties from 0 to 1.
+    """
+    four, three = _Chain(logits, 4), _Chain(logits, 3)
+    gap = four.total() - three.total() + TRIPLE_COST
+    chain = four if gap >= 0.0 else three
+    count = logits.shape[0]
+    phrases = chain.best_chain()
+    bars = _within(phrases, count, chain.bar, chain.bar)
+    eights = _within(phrases, count, 2 * chain.bar, chain.bar)
+    bar_chance, eight_chance, phrase_chance = chain.probabilities()
+    return Structure(
+        chain.bar, bars, eights, np.array(phrases, dtype=np.int64),
+        _mean(bar_chance, bars), _mean(eight_chance, eights), _mean(phrase_chance, np.array(phrases)),
+        float(1.0 / (1.0 + np.exp(-min(abs(gap), 50.0)))),
+    )
+
+
+def _mean(chance: Row, where: NDArray[np.int64]) -> float:
+    return float(np.clip(chance[where].mean(), 0.0, 1.0)) if where.size else 0.0
