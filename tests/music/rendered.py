@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from noonwall.demo.band import Rendered, apply_fade, play, render_plan, write_song
+from noonwall.demo.band import Rendered, play, render_plan, shape_ending, write_song
 from noonwall.demo.band_grooves import GROOVES, Groove
 from noonwall.demo.band_mix import master, mix, sounding_end_seconds
 from noonwall.demo.band_plan import FULL_BAND, Phrase, Plan
@@ -47,6 +47,7 @@ GENRE_WEIGHTS = {
     "waltz": 8,
     "slow_waltz": 4,
     "six_eight": 2,
+    "two_four": 2,
 }
 
 PROGRESSIONS = (
@@ -250,7 +251,7 @@ def render_random(plan: Plan, renderer: str = "synth") -> Rendered:
     elif renderer == "soundfont":
         notes, length_seconds = play(plan)
         stereo = soundfont_audio(notes, length_seconds)
-        apply_fade(stereo, plan)
+        shape_ending(stereo, plan)
         samples = master(stereo, drive=plan.drive, peak_dbfs=plan.peak_dbfs)
         truth = truth_of(plan)
         truth["audio_end"] = round(sounding_end_seconds(samples), 6)

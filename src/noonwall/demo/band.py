@@ -21,7 +21,8 @@ from noonwall.demo.band_truth import fade_gain, fade_span, plan_clock, total_cou
 from noonwall.demo.band_voices import SAMPLE_RATE
 from noonwall.demo.pieces import PIECES, Piece
 
-TAIL_SECONDS = 2.2
+TAIL_SECONDS = 3.0
+RING_SECONDS = 0.7  # the last chord keeps its strength this long
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +50,19 @@ def play(plan: Plan) -> tuple[list[Note], float]:
         humanise_seconds=plan.humanise_seconds,
         generator=np.random.default_rng([plan.seed, 3]),
     )
-    last = total_counts(plan) + (2 if plan.ending in ("hit", "ritard") else 0)
-    return notes, float(clock.seconds(last)) + TAIL_SECONDS
+    return notes, float(clock.seconds(total_counts(plan))) + TAIL_SECONDS
 
 
-def apply_fade(stereo: NDArray[np.float32], plan: Plan) -> None:
-    """Fade the end of rows (2, samples) in place, if the plan fades."""
-    span = fade_span(plan, plan_clock(plan))
-    if span is not None:
-        first = int(span[0] * SAMPLE_RATE)
-        times = np.arange(first, stereo.shape[1]) / SAMPLE_RATE
-        stereo[:, first:] *= fade_gain(times, span).astype(np.float32)
+def shape_ending(stereo: NDArray[np.float32], plan: Plan) -> None:
+    """Fade the song if it fades, or let the last chord die away; rows (2, samples), in place."""
+    clock = plan_clock(plan)
+    span = fade_span(plan, clock)
+    if span is None:
+        end = float(clock.seconds(total_counts(plan)))
+        span = (end + RING_SECONDS, end + TAIL_SECONDS)
+    first = int(span[0] * SAMPLE_RATE)
+    times = np.arange(first, stereo.shape[1]) / SAMPLE_RATE
+    stereo[:, first:] *= fade_gain(times, span).astype(np.float32)
 
 
 def render_plan(plan: Plan) -> Rendered:
@@ -68,7 +71,7 @@ def render_plan(plan: Plan) -> Rendered:
     rows = mix(notes, length_seconds)
     stereo = rows[:2]
     stereo += room(rows[2])
-    apply_fade(stereo, plan)
+    shape_ending(stereo, plan)
     samples = master(stereo, drive=plan.drive, peak_dbfs=plan.peak_dbfs)
     truth = truth_of(plan)
     truth["audio_end"] = round(sounding_end_seconds(samples), 6)

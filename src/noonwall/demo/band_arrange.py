@@ -12,6 +12,7 @@ from noonwall.demo.band_score import Cue
 LEVELS = {"X": 1.0, "x": 0.78, "o": 0.42}
 MAJOR = (0, 2, 4, 5, 7, 9, 11)
 MINOR = (0, 2, 3, 5, 7, 8, 10)
+LAST_CHORD_COUNTS = 8.0  # longer than the ring of the ending, which the renderer lets die away
 BASS_DEGREES = {"R": 0, "3": 2, "5": 4, "6": 5, "8": 7}
 
 
@@ -56,6 +57,15 @@ FILLS = (
 )
 
 
+TRIPLET_FILL = ((1.0, "high_tom", 0.8), (2 / 3, "mid_tom", 0.85), (1 / 3, "low_tom", 0.9))
+
+
+def _fill(plan: Plan, generator: np.random.Generator) -> tuple[tuple[float, str, float], ...]:
+    """A fill that fits the groove: triplets where the counts are dotted, else one of `FILLS`."""
+    choice = FILLS[int(generator.integers(len(FILLS)))]
+    return TRIPLET_FILL if plan.groove.steps % 3 == 0 else choice
+
+
 def drum_cues(plan: Plan, bars: Sequence[Bar], generator: np.random.Generator) -> Iterator[Cue]:
     """Drums: the groove, a crash where a section begins, a fill where a phrase ends, rests in breaks."""
     steps, usual = plan.groove.steps, plan.groove.beats_per_bar
@@ -72,9 +82,7 @@ def drum_cues(plan: Plan, bars: Sequence[Bar], generator: np.random.Generator) -
         if first and phrase.section != previous_section:
             yield Cue("crash", bar.start, 4.0, 0, 0.8)
         previous_section = phrase.section
-        fill = FILLS[int(generator.integers(len(FILLS)))] if phrase.fill and bar.last and usual == 4 else ()
-        if phrase.fill and bar.last and usual != 4:
-            fill = FILLS[1]
+        fill = _fill(plan, generator) if phrase.fill and bar.last else ()
         fill_start = bar.start + bar.counts - (fill[0][0] if fill else 0.0)
         for voice, pattern in plan.groove.lines(phrase.lifted).items():
             for position, letter in _steps(pattern, bar, steps, usual):
@@ -155,25 +163,32 @@ def _motif(plan: Plan, number: int) -> list[tuple[float, float, int]]:
     return notes
 
 
+def _melody_pitch(plan: Plan, chord: int, step: int, *, strong: bool) -> int:
+    """The tune's own scale step near the key note; on strong places the nearest note of the chord.
+
+    So the tune keeps its shape over changing chords, and the two agree where it is heard most.
+    """
+    if strong:
+        tones = {(chord - 1 + third) % 7 for third in (0, 2, 4)}
+        step = min((step + shift for shift in (0, -1, 1, -2, 2)), key=lambda near: near % 7 not in tones)
+    pitch = scale_pitch(plan, step)
+    if plan.minor and chord == 5 and step % 7 == 6:
+        pitch += 1
+    return pitch + 12 if plan.tonic < 60 else pitch
+
+
 def melody_cues(plan: Plan, bars: Sequence[Bar]) -> Iterator[Cue]:
     """Melody: a two-bar motif, its answer, and the motif again, following the chords."""
     for bar in bars:
         if "melody" not in bar.phrase.layers or bar.index % 2:
             continue
-        pair = (bar.index // 2) % 4
-        motif = _motif(plan, 2 * bar.phrase.motif + (1 if pair in (1, 3) else 0))
+        answer = (bar.index // 2) % 2
         room = sum(bar.phrase.bars[bar.index : bar.index + 2])
-        # Strong places take the chord's own note, so the tune and the chords agree.
-        for place, length, step in motif:
+        for place, length, step in _motif(plan, 2 * bar.phrase.motif + answer):
             if place + length > room:
                 break
-            chord = bar.chord if place < bar.counts or bar.last else bar.next_chord
-            degree = step if place % 1.0 else step - step % 2
-            pitch = scale_pitch(plan, chord - 1 + degree)
-            while pitch > 81:
-                pitch -= 12
-            while pitch < 60:
-                pitch += 12
+            chord = bar.chord if place < bar.counts else bar.next_chord
+            pitch = _melody_pitch(plan, chord, step, strong=place % 1.0 == 0.0)
             yield Cue(plan.melody_voice, bar.start + place, length, pitch, 0.85)
 
 
@@ -197,10 +212,10 @@ def ending_cues(plan: Plan, end: int) -> Iterator[Cue]:
         return
     yield Cue("kick", float(end), 0.5, 0, 1.0)
     yield Cue("crash", float(end), 4.0, 0, 0.9)
-    yield Cue("bass", float(end), 4.0, _bass_pitch(plan, 1, "R", 1), 0.95)
+    yield Cue("bass", float(end), LAST_CHORD_COUNTS, _bass_pitch(plan, 1, "R", 1), 0.95)
     for pitch in chord_pitches(plan, 1):
-        yield Cue("pad", float(end), 3.5, pitch, 0.9)
-        yield Cue(plan.chord_voice, float(end), 3.5, pitch, 0.9)
+        yield Cue("pad", float(end), LAST_CHORD_COUNTS, pitch, 0.9)
+        yield Cue(plan.chord_voice, float(end), LAST_CHORD_COUNTS, pitch, 0.9)
 
 
 def arrange(plan: Plan) -> list[Cue]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from noonwall.demo.band_grooves import Groove
 
@@ -78,7 +78,6 @@ class Plan:
     melody_voice: str = "voice"
     drive: float = 0.8
     peak_dbfs: float = -1.5
-    notes: tuple[str, ...] = field(default=())
 
 
 @dataclass(frozen=True, slots=True)
