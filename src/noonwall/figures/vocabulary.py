@@ -19,6 +19,7 @@ PLACES = frozenset({
 })  # fmt: skip
 TURN_RE = re.compile(r"[+-]\d")
 COUNT_RE = re.compile(r"(\d+)((?:&|e|a)*)|([&ea])")
+OTHER_FOOT = {"R": "L", "L": "R"}
 OFFSETS = {"e": Fraction(1, 4), "&": Fraction(1, 2), "a": Fraction(3, 4)}
 
 
@@ -137,20 +138,23 @@ def _form_step(where: str, text: str, moves: dict[str, Move]) -> FormStep:
 
 def _prove_weight(where: str, steps: tuple[FormStep, ...]) -> None:
     """A foot cannot step twice in a row, and a weightless foot must be the free one (facts.md, part 4)."""
-    free = steps[0].foot if steps[0].foot in "RL" else ""
+    first = steps[0]
+    free = first.foot if first.foot in OTHER_FOOT else ""
+    if first.move == "hop":
+        free = OTHER_FOOT[first.foot]
     for step in steps:
-        if step.foot not in "RL" or step.move in ("hop", "bump", "sway", "twist", "swivel", "drop"):
-            if step.move == "drop":
-                free = "L" if step.foot == "R" else "R"
-            else:
-                free = "" if step.foot == "B" or step.move in ("bump", "sway") else free
+        if step.foot == "B" or step.move in ("bump", "sway"):
+            free = ""  # both feet may carry: the next step decides
+        elif step.foot == "-" or step.move in ("twist", "swivel"):
             continue
-        if free and step.foot != free:
+        elif step.move == "hop":
+            if step.foot == free:
+                raise BrokenVocabulary(f"{where}: the {step.foot} foot hops but carries no weight.")
+            free = OTHER_FOOT[step.foot]
+        elif free and step.foot != free:
             raise BrokenVocabulary(f"{where}: the {step.foot} foot moves while it carries the weight.")
-        if _takes_weight(step):
-            free = "L" if step.foot == "R" else "R"
         else:
-            free = step.foot
+            free = OTHER_FOOT[step.foot] if _takes_weight(step) else step.foot
 
 
 def _takes_weight(step: FormStep) -> bool:
