@@ -1,0 +1,3 @@
+"""Plant one error."""
+
+KINDS: tuple[str, ...] = ()

@@ -1,0 +1,38 @@
+"""Figure forms in 3/4, written for a right-foot lead like all others; most waltzes start on the left."""
+
+from .model import form
+
+WALTZ = (
+    form("basic_forward", 1, "1 2 3", "R.fwd L.beside R.place", "{F} basic fwd|basic waltz forward {F}|waltz fwd {L}",
+         "BASIC FORWARD|WALTZ FWD|FORWARD BASIC", "basic waltz {F} avant|pas de valse avant {L}", rarity=3),
+    form("basic_back", 1, "1 2 3", "R.back L.beside R.place", "{F} basic back|basic waltz back {F}|waltz back {L}",
+         "BASIC BACK|WALTZ BACK|BACK BASIC", "basic waltz {F} arrière|pas de valse arrière {L}", rarity=3),
+    form("twinkle", 1, "1 2 3", "R.over L.side R.place", "{F} twinkle|twinkle {F}", "TWINKLE|{S} TWINKLE", "twinkle {F}", rarity=3),
+    form("twinkle_quarter", 2, "1 2 3", "R.over L.back+2 R.side", "{F} twinkle with {A} turn {D}|twinkle {A} turn {D}", "TWINKLE {A} TURN {D}|{A} TURN TWINKLE",
+         "twinkle {F} {A} de tour à {D}", rarity=2),
+    form("twinkle_half", 2, "1 2 3", "R.over L.back+2 R.side+2", "{F} twinkle turning {A} {D}|{A} turn {D} twinkle {F}", "TWINKLE {A} TURN {D}|{A} TWINKLE",
+         "twinkle {F} {A} tour à {D}", rarity=1.5),
+    form("basic_half", 2, "1 2 3", "R.fwd+2 L.back+2 R.beside", "", "{A} TURN BASIC|WALTZ {A} TURN {D}", "", rarity=1),
+    form("basic_quarter", 2, "1 2 3", "R.fwd+2 L.beside R.place", "", "BASIC {A} TURN {D}|WALTZ {A} TURN {D}", "", rarity=1.5),
+    form("basic_half_left", 2, "1 2 3", "R.back-4 L.beside R.place", "", "WALTZ BASIC {A} TURN {D}", "", rarity=0.7),
+    form("step_point_hold", 1, "1 2 3", "R.fwd L.point B.hold", "", "STEP, POINT, HOLD", "", rarity=1.5),
+    form("cross_point_hold", 1, "1 2 3", "R.over L.point B.hold", "", "CROSS, POINT, HOLD", "", rarity=1.5),
+    form("back_point_hold", 1, "1 2 3", "R.back L.point B.hold", "", "BACK, POINT, HOLD", ""),
+    form("step_kick_hold", 2, "1 2 3", "R.fwd L.kick B.hold", "", "STEP, KICK, HOLD", "", rarity=0.7),
+    form("side_drag", 1, "1 2", "R.bigside L.drag*2", "", "SIDE, DRAG|BIG STEP {S}, DRAG", "", rarity=1.5),
+    form("side_drag_touch", 1, "1 2 3", "R.bigside L.drag L.touch", "", "SIDE, DRAG, TOUCH", "", rarity=1.2),
+    form("weave_three", 1, "1 2 3", "R.over L.side R.behind", "", "WEAVE {T}|CROSS, SIDE, BEHIND", "", rarity=1.5),
+    form("behind_side_cross_three", 1, "1 2 3", "R.behind L.side R.over", "{F} behind, side, cross", "BEHIND, SIDE, CROSS", "behind side cross {F}", rarity=1.5),
+    form("cross_rock_side", 2, "1 2 3", "R.rockx L.rec R.side", "", "CROSS ROCK, RECOVER, SIDE|CROSS ROCK SIDE", "", rarity=1.5),
+    form("side_rock_cross_three", 2, "1 2 3", "R.rocks L.rec R.over", "", "SIDE ROCK, CROSS", "", rarity=1),
+    form("sway_three", 1, "1 2 3", "R.swayside L.sway R.sway", "", "SWAY {S}, {T}, {S}|SWAYS", "", rarity=0.7),
+    form("coaster_three", 2, "1 2 3", "R.back L.beside R.fwd", "{F} coaster step|coaster step {F}", "COASTER STEP|COASTER", "coaster step {F}", rarity=1.2),
+    form("sailor_three", 2, "1 2 3", "R.behind L.side R.side", "{F} sailor step", "SAILOR STEP|{S} SAILOR", "sailor step {F}", rarity=1),
+    form("full_turn_three", 3, "1 2 3", "R.fwd+2 L.back+4 R.side+2", "rolling turn {D} (full turn)", "FULL TURN {S}|ROLLING TURN {S}", "", rarity=0.8),
+    form("step_sweep_three", 2, "1 2", "R.fwd L.sweep*2", "", "STEP, SWEEP|FORWARD SWEEP", "", rarity=0.8),
+    form("walk_three", 1, "1 2 3", "R.walk L.walk R.walk", "walk fwd {L}", "WALK FWD X3|FORWARD, 2, 3", "marche avant {L}"),
+    form("back_three", 1, "1 2 3", "R.walkb L.walkb R.walkb", "walk back {L}", "BACK, 2, 3", "marche arrière {L}"),
+    form("pivot_step_three", 2, "1 2 3", "R.fwd L.pivot-4 R.fwd", "", "STEP, PIVOT {A} {D}, STEP", "", rarity=1),
+    form("cross_chasse", 2, "1 2 & 3", "R.over L.side R.beside L.side", "", "CROSS, CHASSE {T}|CROSS, SIDE & SIDE", "", rarity=0.8),
+    form("lock_three", 2, "1 2 & 3", "R.fwd L.fwd R.lockb L.fwd", "", "STEP, LOCK STEP", "", rarity=0.6),
+)  # fmt: skip
