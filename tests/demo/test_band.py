@@ -103,9 +103,11 @@ def test_room_dies_away() -> None:
 
 @pytest.mark.parametrize(("drive", "peak"), [(0.5, -1.0), (4.0, -9.0)])
 def test_master_sets_the_peak(drive: float, peak: float) -> None:
-    rows = (np.random.default_rng(1).standard_normal((2, 50_000)) * 3 + 0.5).astype(np.float32)
+    # Silence around the sound, as in a song: the mean is judged a quarter second at a time.
+    sound = np.random.default_rng(1).standard_normal((2, 50_000)) * 3 + 0.5
+    rows = np.pad(sound, ((0, 0), (10_000, 10_000))).astype(np.float32)
     result = master(rows, drive=drive, peak_dbfs=peak)
-    assert result.shape == (50_000, 2)
+    assert result.shape == (70_000, 2)
     assert 20 * np.log10(np.abs(result).max()) == pytest.approx(peak, abs=0.01)
     assert np.abs(result.mean(axis=0)).max() < 1e-4
 
@@ -114,6 +116,15 @@ def test_harder_drive_is_louder_at_the_same_peak() -> None:
     rows = np.random.default_rng(1).standard_normal((2, 50_000)).astype(np.float32)
     soft, hard = (master(rows, drive=drive, peak_dbfs=-1.0).std() for drive in (0.5, 4.0))
     assert hard > 1.3 * soft
+
+
+def test_master_leaves_silence_silent() -> None:
+    """A lopsided sound must not leave a constant behind when its mean is taken away."""
+    rows = np.zeros((2, 88_200), dtype=np.float32)
+    rows[:, :44_100] = np.abs(np.random.default_rng(2).standard_normal(44_100)) - 0.3
+    result = master(rows, drive=2.0, peak_dbfs=-1.0)
+    assert np.abs(result[52_000:]).max() < 1e-6
+    assert np.abs(result[8_000:36_000].mean()) < 0.02 * result[:44_100].std()
 
 
 def test_silence_has_no_end() -> None:

@@ -6,6 +6,7 @@ import json
 import struct
 import sys
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import mir_eval
@@ -173,6 +174,12 @@ def test_the_band_plays_on_the_true_beats(genre: str) -> None:
     beats = np.array(song.truth["beats"])
     assert beat_contrast(song.samples, beats, 60.0 / plan.bpm) > 1.25
     assert song.truth["audio_end"] >= beats[-1]
+
+
+def test_a_cold_ending_is_heard_to_end() -> None:
+    plan = replace(songs.random_plan(305), ending="cold", drift=0.0)
+    song = songs.render_random(plan)
+    assert 0.0 < song.truth["audio_end"] - song.truth["beats"][-1] < 60.0 / plan.bpm + 1.5
 
 
 @pytest.mark.parametrize("seed", [2, 7, 13])
