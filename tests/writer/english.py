@@ -192,7 +192,7 @@ class English:
                  f"{amount} turn {side}"]  # fmt: skip
         if abs(step.turn) >= 4 and rng.random() < 0.12:
             forms = [f"pivot {amount} turn over {self.letter('R' if step.turn > 0 else 'L')} shoulder"]
-        text = forms[sum(self.style.turn_forms) % 5] if rng.random() < 0.75 else rng.choice(forms)
+        text = forms[sum(self.style.turn_forms) % len(forms)] if rng.random() < 0.75 else rng.choice(forms)
         if rng.random() < max(0.25, self.style.weight_notes):
             text += rng.choice((f" {self.weight_note(step.foot, rng)}", f" (weight to {self.letter(step.foot)})", f" taking weight on {foot}"))
         return text

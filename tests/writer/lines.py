@@ -13,6 +13,8 @@ from .model import Section, Step, Use
 from .styles import Style
 
 Voice = English | French
+#: Figures whose turn is spread over several counts and is said once.
+SPREAD = ("bounce", "walk_around")
 
 
 @dataclass(slots=True)
@@ -68,6 +70,8 @@ def say_items(items: list[Item], voice: Voice, rng: Random, offset: int) -> str:
     style = voice.style
     said: list[str] = []
     for item in items:
+        if item.mode == "silent":
+            continue
         phrases = [capital(p) if style.case == "each" or style.separator == ". " else p for p in item_phrases(item, voice, rng, offset)]
         text = style.separator.join(phrases)
         if item.mode == "both" and (name := both_name(item, voice, rng)):
@@ -98,8 +102,10 @@ def item_phrases(item: Item, voice: Voice, rng: Random, offset: int) -> list[str
         while end < len(steps) and steps[end].act in same:
             end += 1
         run = voice.run(steps[place:end], item.use.lead, rng) if steps[place].act in RUNS and end - place > 1 else None
-        if run is not None and not voice.style.inline:
-            phrases.append(run)
+        spread = steps[place].act in ("bounce", "arc")
+        if run is not None and (spread or not voice.style.inline):
+            covered = f" ({count_name(steps[place].at, offset)}-{count_name(steps[end - 1].at, offset)})"
+            phrases.append(run + (covered if voice.style.inline else ""))
             place = end
             continue
         phrase = voice.step(steps[place], item.use.lead, rng)
@@ -131,7 +137,7 @@ def chunk_section(section: Section, style: Style, voice: Voice, sheet_seed: str,
         steps = list(use.steps)
         if style.group == "each":
             chunks += _singles(use, steps)
-        elif mode != "spell" or (style.group == "figure" and use.form.counts <= 4) or use.form.counts <= unit:
+        elif mode != "spell" or use.form.key.startswith(SPREAD) or (style.group == "figure" and use.form.counts <= 4) or use.form.counts <= unit:
             fits = style.group == "fours" and use.start // width == (use.start + use.form.counts - 1) // width
             chunks.append((use.start // width if fits else -1, [Item(use, steps, mode)]))
         else:
@@ -152,7 +158,7 @@ def chunk_section(section: Section, style: Style, voice: Voice, sheet_seed: str,
 
 def _singles(use: Use, steps: list[Step]) -> list[tuple[int, list[Item]]]:
     """One line per moment, except turns spread over several counts, which only make sense as one line."""
-    if use.form.key.startswith(("bounce", "walk_around")):
+    if use.form.key.startswith(SPREAD):
         return [(-1, [Item(use, steps, "spell")])]
     return [(-1, [Item(use, [step], "spell")]) for step in steps]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from random import Random
 
@@ -52,12 +52,12 @@ def all_sections(dance: Dance) -> list[tuple[Part, Section, int]]:
     return found
 
 
-def lay_out(dance: Dance, style: Style, seed: str) -> Sheet:
-    """Write the sheet as lines; the same seed gives the same sheet."""
+def lay_out(dance: Dance, style: Style, seed: str, falsify: dict[str, int] | None = None) -> Sheet:
+    """Write the sheet as lines; the same seed gives the same sheet, `falsify` replaces facts of the header."""
     voice = voice_for(style)
     rng = Random(seed + "layout")
     net = dance_part(dance.parts[0], dance.start_foot)[-1].facing
-    said = choose_said(dance, walls_of(net), voice, rng)
+    said = replace(choose_said(dance, walls_of(net), voice, rng), **(falsify or {}))  # type: ignore[arg-type]
     lines = header_lines(dance, said, voice, rng)
     lines += _front_matter(dance, voice, rng, said)
     sheet = Sheet(dance, style, voice, said, lines, [], seed)
