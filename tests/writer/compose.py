@@ -102,12 +102,14 @@ def make_section(rng: Random, counts: int, free: str, pool: list[Form], previous
     return Section(counts, tuple(made)) if made else None
 
 
-def make_part(rng: Random, label: str, dance: Dance, total: int, size: int, free: str) -> Part | None:
-    """A part of `total` counts in sections of `size`, or None when the feet do not work out."""
+def make_part(
+    rng: Random, label: str, dance: Dance, total: int, size: int, free: str, begun: tuple[Section, ...] = ()
+) -> Part | None:
+    """A part of `total` counts in sections of `size` that goes on from `begun`, or None when the feet do not work out."""
     pool = pool_for(dance)
-    sections: list[Section] = []
-    state = State(free)
-    previous = None
+    sections = list(begun)
+    state = dance_steps(State(free), [step for section in begun for step in section.steps])
+    previous = begun[-1].uses[-1] if begun else None
     while sum(section.counts for section in sections) < total:
         if len(sections) >= 2 and rng.random() < 0.06 and dance_steps(State(state.free), ()).free == free:
             section: Section | None = sections[0]
@@ -137,10 +139,13 @@ def _plain(base: Dance, rng: Random) -> Dance:
     walls = rng.choices((1, 2, 4, 8), (10, 33, 55, 2 if base.level >= 2 and not waltz else 0))[0]
     # Rarely the wall ends on the other foot and the dance is then danced in mirror image, wall by wall.
     mirror = rng.random() < 0.02
-    for _ in range(ATTEMPTS):
-        part = make_part(rng, "", base, total, size, base.start_foot)
+    begun: tuple[Section, ...] = ()
+    for attempt in range(ATTEMPTS):
+        part = make_part(rng, "", base, total, size, base.start_foot, begun)
         if part is None:
             continue
+        # Keep a good beginning for a while and look for an end that suits it.
+        begun = () if attempt % 40 == 0 else begun or part.sections[:-2]
         state = dance_part(part, base.start_foot)[-1]
         if (state.free != base.start_foot) != mirror:
             continue

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cache, cached_property
 
 OTHER = {"R": "L", "L": "R", "": ""}
 
@@ -41,7 +42,7 @@ class Step:
         return replace(self, foot=OTHER[self.foot], turn=-self.turn)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Form:
     """A figure written for a right-foot lead, with its names in both languages."""
 
@@ -56,20 +57,26 @@ class Form:
     rarity: float = 1.0
     rhythm: str = ""
 
-    @property
+    @cached_property
     def turn(self) -> int:
         """Plain sum of the turns, right-foot lead, in eighths."""
         return sum(step.turn for step in self.steps)
 
-    @property
+    @cached_property
     def pickup(self) -> bool:
         """Whether the figure begins on the "&" before its first count."""
         return self.steps[0].at < 0
 
-    @property
+    @cached_property
     def syncopated(self) -> bool:
         """Whether any action falls between whole counts."""
         return any(step.at.denominator > 1 for step in self.steps)
+
+
+@cache
+def _placed(form: Form, lead: str, start: int) -> tuple[Step, ...]:
+    made = form.steps if lead == "R" else tuple(step.mirrored() for step in form.steps)
+    return tuple(replace(step, at=step.at + start) for step in made)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +90,7 @@ class Use:
     @property
     def steps(self) -> tuple[Step, ...]:
         """Actions with counts from the start of the section."""
-        made = self.form.steps if self.lead == "R" else tuple(step.mirrored() for step in self.form.steps)
-        return tuple(replace(step, at=step.at + self.start) for step in made)
+        return _placed(self.form, self.lead, self.start)
 
 
 @dataclass(frozen=True, slots=True)
