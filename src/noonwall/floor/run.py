@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from noonwall.dance.model import Dance, Foot, Part, Step, Tag
@@ -80,9 +80,30 @@ def dance_run(dance: Dance, walls: int | None = None) -> RunDanced:
 
 def _order(dance: Dance, walls: int | None) -> list[tuple[int, Part]]:
     if dance.is_phrased and dance.sequence:
-        parts = [dance.part(label) for label in dance.sequence]
-        return list(enumerate(parts[: walls or len(parts)], 1))
+        parts = [shortened(dance, entry) for entry in dance.sequence]
+        known = [part for part in parts if part is not None]
+        return list(enumerate(known[: walls or len(known)], 1))
     return [(number, dance.main) for number in range(1, (walls or walls_told(dance)) + 1)]
+
+
+def shortened(dance: Dance, entry: str) -> Part | None:
+    """Return the part a sequence entry names, cut if it says so ("A:16" is the first 16 counts of A)."""
+    label, _, counts = entry.partition(":")
+    part = next((p for p in dance.parts if p.label == label), None)
+    if part is None or not counts:
+        return part
+    cut = Fraction(int(counts))
+    sections = []
+    for section in part.sections:
+        if section.at >= cut:
+            break
+        figures = []
+        for figure in section.figures:
+            steps = tuple(step for step in figure.steps if step.at < cut)
+            if steps:
+                figures.append(replace(figure, steps=steps))
+        sections.append(replace(section, figures=tuple(figures)))
+    return replace(part, counts=cut, sections=tuple(sections))
 
 
 def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fraction) -> WallDanced:

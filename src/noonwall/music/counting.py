@@ -8,7 +8,7 @@ pieces with known beats by benchmarks/fit_listening.py.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from scipy.ndimage import gaussian_filter1d, maximum_filter1d
 
 from noonwall.music.weights import COUNTING
 from noonwall.music.onsets import GROUPS, LATENCY_SECONDS, Onsets
+from noonwall.music.passages import Passages, step, turn
 from noonwall.music.pulse import Pulse, Times, find_pulse, strongest_rates
 from noonwall.music.spectra import FRAMES_PER_SECOND
 
@@ -26,6 +27,9 @@ PULSES = 3
 SUBDIVISIONS = 24
 TEMPO_KNOTS_BPM = (58.0, 70.0, 80.0, 90.0, 100.0, 115.0, 130.0, 145.0, 160.0, 175.0, 190.0, 216.0)
 STRETCH_BEATS = 16
+OPENING_SHARE = 0.15
+SHORTLIST = 12
+NOTHING = np.zeros(0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,6 +120,13 @@ def describe(table: NDArray[np.float32], bpm: float) -> NDArray[np.float64]:
     return np.concatenate(facts)
 
 
+def _opening(onsets: Onsets, reading: Reading) -> NDArray[np.float64]:
+    """Does the first sound fall on a beat (1) or half way (-1)? Most pieces begin on a beat."""
+    first = np.flatnonzero(onsets.loudness > OPENING_SHARE * float(onsets.loudness.max()))
+    number = reading.beat_number_at(np.array([first[0] / FRAMES_PER_SECOND if first.size else 0.0]))
+    return np.cos(2.0 * np.pi * number)
+
+
 def _stretches(beat: NDArray[np.float64]) -> NDArray[np.float64]:
     """Overlapping stretches of 16 beats: (stretches, 16, groups); a short piece is one padded stretch."""
     if beat.shape[0] < STRETCH_BEATS:
@@ -161,11 +172,25 @@ def _families(onsets: Onsets) -> list[Pulse]:
     return [find_pulse(onsets, rate) for rate in chosen]
 
 
-def read_all(onsets: Onsets) -> list[Reading]:
-    """Every reading of the piece, best first.
+def edges(passages: Passages, times: Times) -> NDArray[np.float64]:
+    """Do sudden changes fall on the beats (1) or half way between them (-1): sound twice, harmony twice, bass."""
+    halves = np.interp(np.arange(2 * times.size - 1) / 2.0, np.arange(times.size), times)
+    sound, chroma, bass = passages.describe(halves)
+    facts = []
+    for change in (step(sound, 8), step(sound, 32), turn(chroma, 2), turn(chroma, 8), turn(bass, 2)):
+        sharp = np.maximum(change[1:-1] - 0.5 * (change[:-2] + change[2:]), 0.0) ** 2
+        on_beat, half = float(sharp[1::2].sum()), float(sharp[::2].sum())
+        facts.append((on_beat - half) / max(on_beat + half, 1e-9))
+    return np.array(facts)
+
+
+def read_all(onsets: Onsets, passages: Passages, shortlist: int = SHORTLIST) -> list[Reading]:
+    """The likely readings of the piece, best first.
 
     Args:
         onsets: Onset strength of the piece.
+        passages: Its sound and harmony.
+        shortlist: How many readings are looked at closely; the others are dropped.
 
     Returns:
         Readings between 58 and 216 beats a minute; empty when no pulse could be found.
@@ -175,12 +200,12 @@ def read_all(onsets: Onsets) -> list[Reading]:
     for pulse in _families(onsets):
         for ratio in RATIOS:
             bpm = 60.0 * _rate_hz(pulse) * ratio
-            if not SLOWEST_BPM <= bpm <= FASTEST_BPM:
-                continue
-            for phase in _phases(pulse, ratio, onsets.total):
-                reading = Reading(pulse, ratio, phase, bpm, np.zeros(0), 0.0)
-                readings.append(_weigh(reading, onsets, smooth))
-    return sorted(readings, key=lambda reading: -reading.score)
+            if SLOWEST_BPM <= bpm <= FASTEST_BPM:
+                readings += [_glance(Reading(pulse, ratio, phase, bpm, NOTHING, 0.0), onsets, smooth)
+                             for phase in _phases(pulse, ratio, onsets.total)]
+    likely = sorted(readings, key=lambda reading: -reading.score)[:shortlist]
+    return sorted((_look(reading, onsets, passages) for reading in likely if reading.facts.size),
+                  key=lambda reading: -reading.score)
 
 
 def beats_within(reading: Reading, onsets: Onsets) -> Times:
@@ -193,11 +218,16 @@ def beats_within(reading: Reading, onsets: Onsets) -> Times:
     return reading.seconds_at(np.arange(np.ceil(numbers[0] - 0.12), np.floor(numbers[1]) + 1))
 
 
-def _weigh(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:
+def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:
+    """Weigh a reading by its onsets alone."""
     times = beats_within(reading, onsets)
     if times.size < 5:
-        return Reading(reading.pulse, reading.ratio, reading.offset, reading.bpm, np.zeros(COUNTING.size),
-                       -1e9)
-    facts = describe(beat_table(onsets, smooth, times), reading.bpm)
-    score = float(facts @ COUNTING)
-    return Reading(reading.pulse, reading.ratio, reading.offset, reading.bpm, facts, score)
+        return reading
+    facts = np.concatenate((describe(beat_table(onsets, smooth, times), reading.bpm), _opening(onsets, reading)))
+    return replace(reading, facts=facts, score=float(facts @ COUNTING[:facts.size]))
+
+
+def _look(reading: Reading, onsets: Onsets, passages: Passages) -> Reading:
+    """Weigh a reading by where sound and harmony change as well."""
+    facts = np.concatenate((reading.facts, edges(passages, beats_within(reading, onsets))))
+    return replace(reading, facts=facts, score=float(facts @ COUNTING))

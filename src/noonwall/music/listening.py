@@ -14,6 +14,7 @@ from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
+from noonwall.music.passages import gather
 from noonwall.music.pulse import Times
 from noonwall.music.spectra import Spectra, measure
 from noonwall.music.structure import Structure, find_structure, log_odds
@@ -48,7 +49,8 @@ def hear(spectra: Spectra) -> MusicMap:
     """Hear a piece whose spectra are measured."""
     compressed = compress(spectra)
     onsets = find_onsets(spectra, compressed)
-    readings = read_all(onsets)
+    passages = gather(spectra, compressed)
+    readings = read_all(onsets, passages)
     if not readings:
         return _nothing(spectra.seconds)
     chosen, alternatives = choose(readings, onsets)
@@ -56,7 +58,7 @@ def hear(spectra: Spectra) -> MusicMap:
     sure = beat_certainty(readings, chosen, times, onsets)
     if sure["pulse"] < 0.1 or times.size < 9:
         return _nothing(spectra.seconds)
-    beatwise = see(spectra, compressed, onsets, times)
+    beatwise = see(passages, onsets, times)
     structure = find_structure(log_odds(beatwise))
     return _map(spectra, onsets, chosen, times, beatwise, structure, alternatives, sure)
 

@@ -22,7 +22,7 @@ LAG_FRAMES = 2
 FAIRNESS_SECONDS = 6.0
 # The rise over a Hann window is seen before the window's centre reaches the onset; measured on clicks and
 # rendered drums, see tests/music/test_onsets.py.
-LATENCY_SECONDS = 0.0
+LATENCY_SECONDS = -0.003
 
 Curves = NDArray[np.float32]
 

@@ -20,6 +20,10 @@ COARSE_RATE_HZ = FRAMES_PER_SECOND / COARSE_STEP
 WINDOW_SECONDS = 11.9
 SLOWEST_HZ = 0.8
 FASTEST_HZ = 4.2
+STEP = 16
+STEADY = 0.93
+DRIFT_WINDOW_SECONDS = 8.0
+DRIFT_COST = 0.3  # of the mean local strength, per quarter percent of change from one second to the next
 HARMONICS = (1, 2, 3, 4, 6, 8)
 HARMONIC_WEIGHTS = (1.0, 0.8, 0.35, 0.6, 0.2, 0.3)
 
@@ -124,14 +128,15 @@ def _refine(curve: NDArray[np.float32], rate_hz: float) -> tuple[float, float]:
     return float(tries[best]), float(gathered[best])
 
 
-def _turning(curve: NDArray[np.float32], rate_hz: float) -> NDArray[np.complex128]:
-    """The onset curve turned back by `rate_hz`, smoothed over about four seconds: its angle is the local phase."""
-    frames = np.arange(curve.size)
-    turned = (curve - curve.mean()) * np.exp(-2j * np.pi * rate_hz * frames / FRAMES_PER_SECOND)
-    step = 16
-    size = turned.size - turned.size % step
-    coarse = turned[:size].reshape(-1, step).sum(axis=1)
-    width = 2.5 * FRAMES_PER_SECOND / step
+def _turning(curve: NDArray[np.float32], ticks: Times, harmonic: int, smooth_seconds: float) -> NDArray[np.complex128]:
+    """The onset curve turned back by a pulse, smoothed: its angle is how far the music runs ahead of the pulse.
+
+    One value per `STEP` frames; 2 pi is one tick divided by `harmonic`.
+    """
+    turned = (curve - curve.mean()) * np.exp(-2j * np.pi * harmonic * ticks)
+    size = turned.size - turned.size % STEP
+    coarse = turned[:size].reshape(-1, STEP).sum(axis=1)
+    width = smooth_seconds * FRAMES_PER_SECOND / STEP
     result: NDArray[np.complex128] = gaussian_filter1d(coarse.real, width) + 1j * gaussian_filter1d(coarse.imag, width)
     return result
 
@@ -148,23 +153,64 @@ def find_pulse(onsets: Onsets, rate_hz: float) -> Pulse:
     """
     curve = onsets.total
     rate, _ = _refine(curve, rate_hz)
-    best = max((1, 2, 4), key=lambda harmonic: abs(_turning(curve, harmonic * rate).sum()) / harmonic ** 0.25)
-    local = _turning(curve, best * rate)
-    steadiness = float(abs(local.sum()) / max(np.abs(local).sum(), 1e-9))
-    end = curve.size / FRAMES_PER_SECOND
-    phase = np.angle(local.sum()) / (2 * np.pi * best)
-    even = Pulse(np.array([0.0, end]), np.array([0.0, end]) * rate + phase, False, steadiness)
-    even = _shift(even, onsets)
-    if steadiness > 0.85:
+    frames = np.arange(curve.size) / FRAMES_PER_SECOND
+    turned = {harmonic: _turning(curve, frames * rate, harmonic, 2.5) for harmonic in (1, 2, 4)}
+    best = max(turned, key=lambda harmonic: float(abs(turned[harmonic].sum())) / harmonic ** 0.25)
+    local = turned[best]
+    steadiness = float(abs(local.sum()) / max(float(np.abs(local).sum()), 1e-9))
+    phase = float(np.angle(local.sum())) / (2 * np.pi * best)
+    ends = np.array([0.0, curve.size / FRAMES_PER_SECOND])
+    even = _shift(Pulse(ends, ends * rate + phase, False, steadiness), onsets)
+    if steadiness > STEADY:
         return even
-    centres = (np.arange(local.size) * 16 + 8) / FRAMES_PER_SECOND
-    angles = np.unwrap(np.angle(local))
-    knots = np.arange(0, local.size, 8)
-    drifted = Pulse(centres[knots], centres[knots] * rate + angles[knots] / (2 * np.pi * best), True, steadiness)
-    if np.any(np.diff(drifted.knot_ticks) <= 0.0):
-        return even
-    drifted = _shift(drifted, onsets)
-    return drifted if gathered(drifted, onsets) > 1.12 * gathered(even, onsets) else even
+    drifting = _shift(_follow(curve, rate_hz, steadiness), onsets)
+    return drifting if gathered(drifting, onsets) > 1.1 * gathered(even, onsets) else even
+
+
+def _follow(curve: NDArray[np.float32], rate_hz: float, steadiness: float) -> Pulse:
+    """Follow a drifting pulse: first how fast it runs in each second, then where exactly its ticks lie."""
+    seconds = curve.size / FRAMES_PER_SECOND
+    centres, rates = _rate_path(curve, rate_hz)
+    frames = np.arange(curve.size) / FRAMES_PER_SECOND
+    ticks = np.concatenate(([0.0], np.cumsum(np.interp(frames, centres, rates))[:-1])) / FRAMES_PER_SECOND
+    knots = np.arange(STEP // 2, curve.size - STEP // 2, STEP)
+    for harmonic, smooth_seconds in ((1, 4.0), (2, 2.0), (4, 1.5)):
+        local = _turning(curve, ticks, harmonic, smooth_seconds)
+        angles = np.unwrap(np.angle(local)) / (2 * np.pi * harmonic)
+        ticks = ticks + np.interp(np.arange(curve.size), knots[:angles.size], angles[:knots.size])
+    at = np.arange(0, curve.size, 4 * STEP)
+    kept = np.maximum.accumulate(ticks[at] + 1e-6 * at)
+    return Pulse(frames[at], kept, True, steadiness) if at.size > 1 else Pulse(
+        np.array([0.0, seconds]), np.array([0.0, seconds]) * rate_hz, False, steadiness)
+
+
+def _rate_path(curve: NDArray[np.float32], rate_hz: float) -> tuple[Times, Times]:
+    """The rate in every second, by the smoothest strong path through the local spectra (Viterbi)."""
+    size = curve.size - curve.size % COARSE_STEP
+    coarse = curve[:size].reshape(-1, COARSE_STEP).mean(axis=1)
+    window = min(int(DRIFT_WINDOW_SECONDS * COARSE_RATE_HZ), coarse.size)
+    padded = np.pad(coarse - coarse.mean(), window // 2)
+    step = int(COARSE_RATE_HZ)
+    views = np.lib.stride_tricks.sliding_window_view(padded, window)[::step]
+    spectrum = np.abs(scipy.fft.rfft(views * np.hanning(window), 4096, axis=1))
+    bin_hz = COARSE_RATE_HZ / 4096
+    tries = rate_hz * np.exp(np.arange(-32, 33) * 0.0025)
+    score = np.zeros((views.shape[0], tries.size))
+    for harmonic, weight in zip(HARMONICS, HARMONIC_WEIGHTS, strict=True):
+        place = np.clip(np.rint(harmonic * tries / bin_hz).astype(np.int64), 0, spectrum.shape[1] - 1)
+        score += weight * spectrum[:, place]
+    score /= score.mean()
+    value, came_from = score[0].copy(), np.zeros(score.shape, np.int64)
+    moves = DRIFT_COST * np.abs(np.subtract.outer(np.arange(tries.size), np.arange(tries.size)))
+    for row in range(1, score.shape[0]):
+        options = value[None, :] - moves
+        came_from[row] = np.argmax(options, axis=1)
+        value = options[np.arange(tries.size), came_from[row]] + score[row]
+    path = [int(np.argmax(value))]
+    for row in range(score.shape[0] - 1, 0, -1):
+        path.append(int(came_from[row][path[-1]]))
+    rates = gaussian_filter1d(tries[np.array(path[::-1])], 1.5)
+    return np.arange(rates.size) * step / COARSE_RATE_HZ, rates
 
 
 def gathered(pulse: Pulse, onsets: Onsets) -> float:

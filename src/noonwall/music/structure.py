@@ -83,6 +83,7 @@ class _Chain:
         self.phrase_gain = TRUST * phrase_log
         self.segments = np.stack([self._segment(int(length)) for length in self.lengths])
         self.tails = self._segment(int(self.lengths[-1]))
+        self.summed, _ = self.forward(best=False)
 
     def _strided(self, gain: Row, step: int, length: int) -> Row:
         padded = np.concatenate((gain, np.zeros(length)))
@@ -141,8 +142,8 @@ class _Chain:
         return result
 
     def total(self) -> float:
-        value, _ = self.forward(best=False)
-        return float(np.logaddexp.reduce(value + self.closing()))
+        """Log weight of all chains together."""
+        return float(np.logaddexp.reduce(self.summed + self.closing()))
 
     def best_chain(self) -> list[int]:
         """Beats that start a phrase in the best chain."""
@@ -167,7 +168,7 @@ class _Chain:
 
     def probabilities(self) -> tuple[Row, Row, Row]:
         """Probability that each beat starts a bar, an eight, a phrase."""
-        ahead, (behind, _) = self.backward(), self.forward(best=False)
+        ahead, behind = self.backward(), self.summed
         closing = self.closing()
         total = float(np.logaddexp.reduce(behind + closing))
         phrase = np.exp(np.clip(behind + ahead - total, -700.0, 0.0))[:self.count]

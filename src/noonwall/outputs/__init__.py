@@ -1,0 +1,1 @@
+"""Things made from a proved dance, one file per thing."""

@@ -1,0 +1,338 @@
+"""Build the dance from a sorted document: place lines, resolve feet and facings, gather claims."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from noonwall.dance.claims import Choice, CountTrouble, FacingClaim, NotUnderstood, StepTrouble
+from noonwall.dance.model import Figure, Foot, Part, Section, Step
+from noonwall.findings import Place
+from noonwall.text.document import Block, Counted, RawSection
+from noonwall.text.layout import BAD, Layout, Placed
+from noonwall.text.positions import Positioned, place_lines
+from noonwall.text.resolve import Outcome, Slot, Told, resolve
+from noonwall.text.steps import LineRead, natural_counts, read_line
+
+
+@dataclass(slots=True)
+class LinePlan:
+    """One line ready for the resolver. ``origin`` is where its label's first whole count lies in the part."""
+
+    counted: Counted
+    read: LineRead
+    slot: Slot
+    origin: Fraction
+    section: int
+    position: Positioned
+    repeats: bool = False
+
+
+@dataclass(slots=True)
+class SectionPlan:
+    """A section with its place in the part; ``written`` is its length by its own labels."""
+
+    raw: RawSection
+    at: Fraction
+    counts: Fraction
+    written: Fraction
+    plans: list[LinePlan] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Gathered:
+    """Claims found while building."""
+
+    facings: list[FacingClaim] = field(default_factory=list)
+    steps: list[StepTrouble] = field(default_factory=list)
+    counts: list[CountTrouble] = field(default_factory=list)
+    choices: list[Choice] = field(default_factory=list)
+    unknown: list[NotUnderstood] = field(default_factory=list)
+    spelling: list[tuple[Place, str, str]] = field(default_factory=list)
+    open_turns: list[StepTrouble] = field(default_factory=list)
+    options: list[tuple[str, Fraction, str, Place]] = field(default_factory=list)
+
+
+def plan_block(block: Block, language: str, meter: int, gathered: Gathered) -> list[SectionPlan]:
+    """Place every line of a block and read it."""
+    plans: list[SectionPlan] = []
+    at = Fraction(0)
+    flat: list[LinePlan] = []
+    for number, raw in enumerate(block.sections):
+        if not raw.lines and raw.heading:
+            raw.lines.append(Counted(raw.number, _heading_column(raw), None, raw.heading))
+        extent = place_lines(raw, at)
+        plan = SectionPlan(raw, at, extent.counts, extent.counts)
+        clock = Fraction(0)
+        for position in extent.lines:
+            line_plan = _plan_line(position, at, clock, number, language, flat, gathered, block.label)
+            if line_plan is None:
+                continue
+            plan.plans.append(line_plan)
+            flat.append(line_plan)
+            if not position.ticks:
+                clock += natural_counts(line_plan.read)
+                plan.counts = plan.written = max(plan.counts, clock)
+        if raw.span and not extent.counts:
+            plan.counts = Fraction(raw.span[1] - raw.span[0] + 1)
+        if not plan.plans:
+            continue
+        plans.append(plan)
+        at += plan.counts
+    return _split_run(plans, meter)
+
+
+def _heading_column(raw: RawSection) -> int:
+    return raw.column
+
+
+def _plan_line(
+    position: Positioned, at: Fraction, clock: Fraction, number: int, language: str, before: list[LinePlan],
+    gathered: Gathered, part: str,
+) -> LinePlan | None:  # fmt: skip
+    counted = position.line
+    label = counted.label
+    if position.ticks:
+        base = Fraction(int(position.ticks[0] // 1))
+        rhythm = tuple(t - base for t in position.ticks)
+        origin = at + base
+    else:
+        base, rhythm, origin = clock, (), at + clock
+    text = counted.text
+    read = read_line(text, rhythm, language)
+    layouts = list(read.layouts)
+    repeats = False
+    if read.line.is_repeat and label is not None:
+        found = _repeat_layouts(read, rhythm, before, number, label.last - label.first + 1)
+        if found:
+            layouts, repeats = found, True
+    _collect(read, counted, gathered)
+    if position.trouble:
+        gathered.counts.append(
+            CountTrouble(position.trouble, part, origin, Place(counted.number, 1), label.written if label else "",
+                         stated=str(label.first if label else ""), shown=str(position.expected))
+        )  # fmt: skip
+    if not layouts:
+        if not text.strip() or all(k in "&+" for k in text.strip()):
+            pass
+        if not read.units and not repeats:
+            layouts = [Layout((), 0.0, ("counts.nothing",))]
+    slot = Slot(layouts, read.notes, read.weight_on)
+    if not repeats:
+        slot.outcomes = read.outcomes
+    return LinePlan(counted, read, slot, origin, number, position, repeats)
+
+
+def _collect(read: LineRead, counted: Counted, gathered: Gathered) -> None:
+    for word, start, end in read.line.mended:
+        line, column = counted.place(start)
+        gathered.spelling.append((Place(line, column, column + end - start), word, ""))
+    for start, end in _merged(read.line.unknown, counted.text):
+        line, column = counted.place(start)
+        gathered.unknown.append(NotUnderstood(Place(line, column, column + end - start), counted.text[start:end]))
+
+
+def _merged(spans: list[tuple[int, int]], text: str) -> list[tuple[int, int]]:
+    """Join unknown words that stand side by side."""
+    out: list[tuple[int, int]] = []
+    for start, end in sorted(spans):
+        if out and text[out[-1][1] : start].strip() == "":
+            out[-1] = (out[-1][0], end)
+        else:
+            out.append((start, end))
+    return out
+
+
+def _repeat_layouts(
+    read: LineRead, rhythm: tuple[Fraction, ...], before: list[LinePlan], section: int, length: int
+) -> list[Layout]:
+    """Return the layouts of "repeat 1-4": the same steps again, or their mirror image."""
+    numbers = [int(n) for n in read.line.repeat if n.isdigit()]
+    source: list[LinePlan] = []
+    if len(numbers) >= 2:
+        first, last = numbers[0], numbers[-1]
+        same = [p for p in before if p.section == section]
+        for pool in (same, before):
+            source = [
+                p for p in pool
+                if p.counted.label and first <= p.counted.label.first and p.counted.label.last <= last
+            ]  # fmt: skip
+            if source:
+                break
+    if not source:
+        reach = Fraction(0)
+        for plan in reversed(before):
+            if plan.counted.label is None:
+                break
+            source.insert(0, plan)
+            reach += plan.counted.label.last - plan.counted.label.first + 1
+            if reach >= length:
+                break
+    if not source or any(not p.slot.layouts for p in source):
+        return []
+    start = source[0].origin
+    placed: list[Placed] = []
+    for k, plan in enumerate(source):
+        best = plan.slot.layouts[0]
+        for p in best.placed:
+            placed.append(Placed(p.at + plan.origin - start, p.act, p.unit + 100 * k, p.lead, p.figure))
+    span = source[-1].origin - start + (source[-1].position.ticks[-1] // 1 - source[-1].position.ticks[0] // 1 + 1
+                                        if source[-1].position.ticks else 1)  # fmt: skip
+    if span and length >= 2 * span:
+        again = [Placed(p.at + span, p.act, p.unit + 5000, p.lead, p.figure) for p in placed]
+        placed += again
+    plain = Layout(tuple(placed), 0.0)
+    mirror = Layout(tuple(_mirror(p) for p in placed), 0.0)
+    wants = read.line.mirrored or bool(read.line.repeat_lead) and _lead_of(placed) not in ("", read.line.repeat_lead)
+    if wants:
+        return [mirror, Layout(plain.placed, 3.0)]
+    return [plain, Layout(mirror.placed, 0.9, ("repeat.mirrored",))]
+
+
+def _lead_of(placed: list[Placed]) -> str:
+    for p in placed:
+        name = p.lead or p.act.foot
+        if name in ("R", "L"):
+            return name
+    return ""
+
+
+_SWAP = {"R": "L", "L": "R"}
+
+
+def _mirror(p: Placed) -> Placed:
+    act = p.act
+    turned = act if act.mirrors else replace(act, turn=-act.turn)
+    foot = _SWAP.get(act.foot, act.foot)
+    turned = replace(turned, foot=foot, side=_SWAP.get(act.side, act.side))
+    return Placed(p.at, turned, p.unit, _SWAP.get(p.lead, p.lead), p.figure)
+
+
+def _split_run(plans: list[SectionPlan], meter: int) -> list[SectionPlan]:
+    """One heading-less run of counts is cut into eights (sixes in a waltz) so that it has sections."""
+    eight = 6 if meter == 3 else 8
+    out: list[SectionPlan] = []
+    for plan in plans:
+        if plan.counts < 2 * eight or plan.raw.span or plan.counts % eight:
+            out.append(plan)
+            continue
+        borders = {p.origin - plan.at for p in plan.plans}
+        cuts = [Fraction(k) for k in range(0, int(plan.counts), eight)]
+        if not set(cuts) <= borders or plan.raw.heading:
+            out.append(plan)
+            continue
+        for cut in cuts:
+            inside = [p for p in plan.plans if cut <= p.origin - plan.at < cut + eight]
+            raw = RawSection("", plan.raw.heading if cut == 0 else "", inside[0].counted.number)
+            out.append(SectionPlan(raw, plan.at + cut, Fraction(eight), Fraction(eight), inside))
+    return out
+
+
+def resolve_block(
+    plans: list[SectionPlan], start_free: Foot | None, walls: int | None, start_facings: tuple[int, ...]
+) -> Told:
+    """Resolve all lines of a block."""
+    slots = [plan.slot for section in plans for plan in section.plans]
+    return resolve(slots, start_free, walls, start_facings)
+
+
+def build_part(
+    plans: list[SectionPlan], told: Told, kind: str, label: str, place: Place, gathered: Gathered
+) -> Part:
+    """Return the part that a resolved block is, and gather what its path had to accept."""
+    sections: list[Section] = []
+    choice = 0
+    for section in plans:
+        figures: list[Figure] = []
+        for plan in section.plans:
+            layout_number, outcome, wrong, facing = told.choices[choice]
+            choice += 1
+            layout = plan.slot.layouts[layout_number]
+            figures += _figures(plan, layout, outcome)
+            _claims(plan, layout, outcome, wrong, facing, label, gathered)
+        name = section.raw.label or f"{int(section.at) + 1}-{int(section.at + section.counts)}"
+        sections.append(
+            Section(name, section.at, section.counts, tuple(figures), section.raw.heading,
+                    Place(section.raw.number, section.raw.column) if section.raw.number else None)
+        )  # fmt: skip
+    total = sum((s.counts for s in sections), Fraction(0))
+    return Part(label, kind, total, tuple(sections), place)
+
+
+def _figures(plan: LinePlan, layout: Layout, outcome: Outcome) -> list[Figure]:
+    """Group the steps of a line by the unit they belong to."""
+    groups: list[tuple[int, str, list[Step]]] = []
+    for placed, step in zip(layout.placed, outcome.steps, strict=True):
+        moved = replace(step, at=step.at + plan.origin)
+        figure = placed.figure or "steps"
+        if groups and groups[-1][0] == placed.unit and groups[-1][1] == figure:
+            groups[-1][2].append(moved)
+        else:
+            groups.append((placed.unit, figure, [moved]))
+    out = []
+    line = plan.counted
+    for unit, figure, steps in groups:
+        start, end = 0, len(line.text)
+        if not plan.repeats and unit < len(plan.read.units):
+            start, end = plan.read.units[unit].start, plan.read.units[unit].end
+        number, column = line.place(start)
+        lead = next((s.foot for s in steps if s.foot is not None), None)
+        span = Fraction(int(steps[-1].at // 1) - int(steps[0].at // 1) + 1)
+        out.append(Figure(figure, steps[0].at, span, tuple(steps), lead, Place(number, column, column + end - start)))
+    return out
+
+
+def _claims(
+    plan: LinePlan, layout: Layout, outcome: Outcome, wrong: tuple[tuple[int, int], ...], facing: int, part: str,
+    gathered: Gathered,
+) -> None:  # fmt: skip
+    line = plan.counted
+    whole = Place(line.number, line.column, line.column + len(line.text))
+    contradicted = dict(wrong)
+    for (stated, unit), (_, start, end) in zip(plan.slot.notes, plan.read.line.facings, strict=False):
+        number, column = line.place(start)
+        shown = contradicted.get(stated, stated)
+        at = plan.origin + max((p.at for p in layout.placed if p.unit <= unit), default=Fraction(0))
+        gathered.facings.append(
+            FacingClaim(part, at, stated, shown, Place(number, column, column + end - start), stated not in contradicted)
+        )
+    for trouble in outcome.troubles:
+        index = min(trouble.index, len(outcome.steps) - 1)
+        step = outcome.steps[index]
+        unit = layout.placed[index].unit
+        start, end = 0, len(line.text)
+        if not plan.repeats and unit < len(plan.read.units):
+            start, end = plan.read.units[unit].start, plan.read.units[unit].end
+        number, column = line.place(start)
+        facts = dict(trouble.facts)
+        gathered.steps.append(
+            StepTrouble(
+                trouble.code, part, plan.origin + step.at, Place(number, column, column + end - start),
+                line.text[start:end].strip(), step.foot.value if step.foot else "",
+                int(str(facts.get("said", 0))), int(str(facts.get("meant", 0))),
+            )
+        )  # fmt: skip
+    for code in outcome.chosen:
+        gathered.choices.append(Choice(code, whole, line.text.strip()))
+    for k, placed in enumerate(layout.placed):
+        if placed.act.open_turn and placed.act.open_turn % 8 and not plan.repeats:
+            unit = placed.unit
+            start, end = plan.read.units[unit].start, plan.read.units[unit].end
+            number, column = line.place(start)
+            gathered.open_turns.append(
+                StepTrouble("turn.no-side", part, plan.origin + placed.at, Place(number, column, column + end - start),
+                            line.text[start:end].strip(), "", outcome.steps[k].turn, outcome.steps[k].turn)
+            )  # fmt: skip
+    if layout.cost >= BAD or "counts.nothing" in layout.problems:
+        ticks = len(plan.position.ticks)
+        gathered.counts.append(
+            CountTrouble(
+                layout.problems[0] if layout.problems else "counts.line", part, plan.origin, whole, line.text.strip(),
+                stated=str(ticks), shown=str(_said(plan)),
+            )
+        )  # fmt: skip
+
+
+def _said(plan: LinePlan) -> int:
+    """How many actions the text of a line names."""
+    return sum(len(unit.ways[0].acts) for unit in plan.read.units if unit.kind != "body")

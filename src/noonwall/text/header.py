@@ -1,0 +1,196 @@
+"""Read the facts of a header: title, choreographer, counts, walls, level, music, tempo, intro, lead foot."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from noonwall.text.lexicon import fold
+
+_NUMBERS = {
+    "one": 1, "two": 2, "three": 3, "four": 4, "eight": 8, "un": 1, "deux": 2, "trois": 3, "quatre": 4, "huit": 8,
+    "sixteen": 16, "seize": 16, "thirty two": 32, "trente deux": 32,
+}  # fmt: skip
+_LEVELS = [
+    "absolute beginner", "ultra beginner", "easy beginner", "high beginner", "beginner/improver", "beginner plus",
+    "beginner / improver", "beginner/intermediate", "beginner / intermediate", "upper beginner",
+    "improver/intermediate", "improver / intermediate", "easy improver", "low improver", "high improver",
+    "easy intermediate", "low intermediate", "high intermediate", "phrased intermediate", "upper intermediate",
+    "intermediate/advanced", "intermediate / advanced", "phrased advanced", "advanced beginner",
+    "beginner", "improver", "intermediate", "advanced", "newcomer", "novice",
+    "ultra débutant", "grand débutant", "débutant+", "débutant +", "débutant facile", "débutant/novice",
+    "débutant / novice", "débutants", "débutante", "débutant avancé", "débutant absolu", "débutant-novice",
+    "débutant", "novice/intermédiaire", "novice / intermédiaire", "intermédiaire/avancé",
+    "intermédiaire / avancé", "intermédiaire facile", "intermédiaire", "avancé",
+]  # fmt: skip
+_LEVEL_RE = re.compile(
+    "(?<![a-z])(" + "|".join(re.escape(fold(level)) for level in sorted(_LEVELS, key=len, reverse=True)) + ")(?![a-z])"
+)
+_LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
+_COUNTS = [
+    re.compile(r"(?:counts?|comptes?|temps|cts)\s*[:=]\s*(\d{2,3})"),
+    re.compile(r"(?<![\d/])(\d{2,3})\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|beats?|c(?=\W))"),
+]
+_WALLS = [
+    re.compile(r"(?:walls?|murs?)\s*[:=]\s*(\d|one|two|four|un|deux|quatre)"),
+    re.compile(r"(?<![\d.:])(\d|one|two|four|eight|single|un|deux|quatre)\s*[-–]?\s*(?:walls?|murs?|w(?=\W|$))"),
+]
+_BPM = [re.compile(r"(\d{2,3})(?:[.,]\d)?\s*(?:bpm|b\.p\.m|batt|beats per minute)"), re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})")]
+_INTRO = re.compile(
+    r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|count[- ]?in)\b[^\n]{0,40}?(?<!\d)(\d{1,2})\s*(?:[x×]\s*8\s*)?(?:counts?|beats?|comptes?|temps|cts?|c\b)"
+)
+_INTRO_AFTER = re.compile(r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead)")
+_INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
+_CHOREO = re.compile(
+    r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
+)
+_BY = re.compile(r"^\s*(?:by|par)\s+(.+)")
+_MUSIC = re.compile(r"^\W*(?:(?:suggested|recommended|practice|teaching)\s)?(?:music|musique|track|song|chanson|tune)\b[^:\-–]{0,24}[:\-–]\s*(.+)")
+_DATE = re.compile(
+    r"\b((?:jan|feb|fev|mar|apr|avr|may|mai|jun|juin|jul|juil|aug|aout|sep|oct|nov|dec)[a-z]*\.?\s*(?:19|20)?\d{2}|(?:19|20)\d{2}|\d{1,2}/(?:19|20)?\d{2})\b"
+)
+_LEFT_START = re.compile(
+    r"(?:weight (?:is |starts? )?on (?:the )?r(?:ight|f)?\b(?! side)|\bwor\b|start(?:s|ing)? (?:on|with) (?:the )?l(?:eft|f)\b|poids (?:du corps )?sur (?:le )?(?:pied droit|pd)|pdc (?:sur )?pd|appui (?:sur )?(?:pd|pied droit)|depart (?:du |sur )?(?:le )?(?:pied gauche|pg)|lead(?:s|ing)? (?:foot )?(?:left|l)\b|left (?:foot )?lead|left foot start|commence(?:r)? (?:du |par (?:le )?)(?:pied gauche|pg)|weight starts right)"
+)
+_RIGHT_START = re.compile(
+    r"(?:weight (?:is |starts? )?on (?:the )?l(?:eft|f)?\b(?! side)|\bwol\b|start(?:s|ing)? (?:on|with) (?:the )?r(?:ight|f)\b|poids (?:du corps )?sur (?:le )?(?:pied gauche|pg)|pdc (?:sur )?pg|appui (?:sur )?(?:pg|pied gauche)|depart (?:du |sur )?(?:le )?(?:pied droit|pd)|right (?:foot )?lead|right foot start|commence(?:r)? (?:du |par (?:le )?)(?:pied droit|pd))"
+)
+_TITLE = re.compile(r"^\s*(?:title|titre|dance|danse|name|nom(?: de la danse)?)\s*[:=]\s*(.+)", re.I)
+_WALTZ = re.compile(r"\bwaltz|\bvalse|\b3/4\b|\b6/8\b")
+_NOT_TITLE = re.compile(
+    r"\b(?:choreo|choreg|music|musique|level|niveau|walls?\b|murs?\b|counts?\b|comptes?\b|bpm|intro|http|www|@|tags?\b|restarts?\b|step ?sheet|fiche|line dance description)"
+)
+
+
+@dataclass(slots=True)
+class Header:
+    """Facts of a header; None or "" where it says nothing. ``lines`` gives the line each fact is on."""
+
+    title: str = ""
+    choreographer: str = ""
+    date: str = ""
+    level: str = ""
+    counts: int | None = None
+    walls: int | None = None
+    music: str = ""
+    bpm: float | None = None
+    intro: int | None = None
+    start_free: str = ""
+    is_waltz: bool = False
+    lines: dict[str, int] = field(default_factory=dict)
+
+
+def read_header(lines: list[tuple[int, str]], notes: list[tuple[int, str]]) -> Header:
+    """Return the facts of header lines; ``notes`` are lines of the body that may hold one too."""
+    header = Header()
+    for number, line in lines:
+        _facts(header, number, line)
+    for number, line in notes:
+        if re.search(r"music|musique|bpm|intro|wait|chor", fold(line)):
+            _facts(header, number, line, only=("music", "bpm", "intro", "choreographer"))
+    header.title = _title(lines, header)
+    return header
+
+
+def _put(header: Header, name: str, value: object, number: int, only: tuple[str, ...]) -> None:
+    if (only and name not in only) or getattr(header, name) not in (None, ""):
+        return
+    setattr(header, name, value)
+    header.lines[name] = number
+
+
+def _number(text: str) -> int:
+    return 1 if text == "single" else _NUMBERS[text] if text in _NUMBERS else int(text)
+
+
+def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -> None:
+    folded = fold(line)
+    # folding can only shorten a line by combining marks; places inside it are not needed here
+    intro = _INTRO.search(folded) or _INTRO_AFTER.search(folded) or _INTRO_BARE.search(folded)
+    if intro:
+        _put(header, "intro", int(intro[1]), number, only)
+    for pattern in _BPM:
+        if match := pattern.search(folded):
+            _put(header, "bpm", float(match[1]), number, only)
+    without_intro = folded[: intro.start()] + " " * (intro.end() - intro.start()) + folded[intro.end() :] if intro else folded
+    told = re.search(r"\b(?:tag|bridge|pont|restart|sequence|after|apres|wait|start|attendre)\b", without_intro)
+    if not told or not re.match(r"\W*(?:tag|restart|sequence|\*)", without_intro):
+        for pattern in _COUNTS:
+            if (match := pattern.search(without_intro)) and not _of_tag(without_intro, match.start()):
+                _put(header, "counts", int(match[1]), number, only)
+        for pattern in _WALLS:
+            if (match := pattern.search(without_intro)) and not _of_tag(without_intro, match.start()):
+                value = _number(match[1])
+                if value in (1, 2, 4, 8):
+                    _put(header, "walls", value, number, only)
+    _level(header, number, line, folded, only)
+    choreo = _CHOREO.search(folded) or _BY.match(folded)
+    if choreo:
+        _put(header, "choreographer", line[choreo.start(1) : choreo.end(1)].strip(" :-–"), number, only)
+    if music := _MUSIC.match(folded):
+        _put(header, "music", line[music.start(1) : music.end(1)].strip(), number, only)
+    if (date := _DATE.search(folded)) and not music:
+        _put(header, "date", line[date.start(1) : date.end(1)].strip(), number, only)
+    if _LEFT_START.search(folded):
+        _put(header, "start_free", "L", number, only)
+    elif _RIGHT_START.search(folded):
+        _put(header, "start_free", "R", number, only)
+    if not only and _WALTZ.search(folded):
+        header.is_waltz = True
+
+
+def _of_tag(text: str, at: int) -> bool:
+    return bool(re.search(r"\b(?:tag|bridge|pont|restart|after|apres)\b[^.;|]{0,14}$", text[:at]))
+
+
+def _level(header: Header, number: int, line: str, folded: str, only: tuple[str, ...]) -> None:
+    labelled = _LEVEL_LABEL.search(folded)
+    where = folded[labelled.start(1) : labelled.end(1)] if labelled else folded
+    offset = labelled.start(1) if labelled else 0
+    match = _LEVEL_RE.search(where)
+    if match:
+        raw = line[offset + match.start() : offset + match.end()] if len(line) == len(folded) else match[0]
+        after = where[match.end() : match.end() + 2]
+        plus = "+" if after.startswith("+") or after.startswith(" +") else ""
+        _put(header, "level", (raw.lower() + plus).strip(), number, only)
+    elif labelled:
+        raw = line[labelled.start(1) : labelled.end(1)] if len(line) == len(folded) else labelled[1]
+        words = re.split(r"\s{2,}|\t|\.|–|\(|-\s", raw.strip())[0]
+        if words:
+            _put(header, "level", words.lower().strip(), number, only)
+
+
+def _title(lines: list[tuple[int, str]], header: Header) -> str:
+    for number, line in lines:
+        if match := _TITLE.match(line):
+            header.lines["title"] = number
+            return _titled(re.split(r"\s{3,}|\t", match[1].strip())[0])
+    for number, line in lines:
+        text = line.strip().strip("*_=#~-– \"“”«»")
+        if not re.search(r"\w", text) or _NOT_TITLE.search(fold(text)) and not _leads_with_title(text):
+            continue
+        header.lines["title"] = number
+        text = re.split(r"\s{3,}|\t|\s[|]\s", text)[0]
+        by = re.search(r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+[A-Z]", text)
+        if by and by.start() > 3:
+            text = text[: by.start()]
+        return _titled(text.strip(" -–,(\"“”«»"))
+    return ""
+
+
+def _leads_with_title(text: str) -> bool:
+    """ "COWBOY BOOGIE - 24 count hall version": the title comes first on a line of facts."""
+    head = re.split(r"\s[-–|(]\s?|\s{2,}|\(", text)[0]
+    return bool(head) and head.isupper() and not _NOT_TITLE.search(fold(head))
+
+
+def _titled(text: str) -> str:
+    """A title in capitals is written as a title; a mixed one is kept."""
+    if not text.isupper():
+        return text
+    words = [w.capitalize() for w in text.lower().split(" ")]
+    return " ".join(_after_mark(w) for w in words)
+
+
+def _after_mark(word: str) -> str:
+    return re.sub(r"(^[\"“«(]|^[ldj]['’](?=\w)|-)(\w)", lambda m: m[1].capitalize() + m[2].upper(), word)

@@ -1,0 +1,140 @@
+"""Read the counts an author puts before a step: ``1&2``, ``&3-4``, ``1,2,3&4``, ``a2``, ``9-16``, ``123``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+HALF = Fraction(1, 2)
+QUARTERS = {"&": HALF, "e": Fraction(1, 4), "a": Fraction(3, 4)}
+LONGEST_COUNT = 128
+
+_ITEM = re.compile(r"(\d{1,3}|[&+]|\bet\b|\band\b|[eEaA](?![a-zA-Zéèàç'’]))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)", re.I)
+_RANGE_WORDS = ("à", "to")
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """Counts of a line: ``ticks`` as fractions where count 1 is 1; ``first`` and ``last`` whole counts.
+
+    ``end`` is the text offset after the label. ``is_range`` marks "1-8": first and last with more between.
+    ``bracketed`` marks [1-8] or (1-8).
+    """
+
+    ticks: tuple[Fraction, ...]
+    first: int
+    last: int
+    end: int
+    is_range: bool
+    bracketed: bool
+    written: str
+    one_number: bool = False
+
+
+_START = re.compile(
+    r"""\s*(?:(?:counts?|comptes?|temps|beats?|cts?\.?|count:)\s*[:.]?\s*)?(?P<open>[\[(<{]?)\s*
+    (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?[\dO](?:[\dO]|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|[aeAE](?![a-zA-Zéèàç'’]))*
+      |[&+](?=\s|[-:.)]|$|[A-Za-z]))
+    (?P<close>[\])>}]?)""",
+    re.VERBOSE | re.IGNORECASE,
+)
+_NOT_LABEL = re.compile(r"\s*(?:/|⁄|[¼½¾]|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)", re.I)
+
+
+@lru_cache(maxsize=8192)
+def read_label(text: str) -> Label | None:
+    """Return the count label at the start of ``text``, or None if it begins with something else."""
+    match = _START.match(text)
+    if not match:
+        return None
+    opened, closed = match["open"], match["close"]
+    trimmed = match["counts"].rstrip(" \t,.;-–—/")
+    end = match.start("counts") + len(trimmed)
+    trimmed, end = _give_back(trimmed, end, text)
+    if not trimmed:
+        return None
+    if opened:
+        if not closed:
+            return None
+        end = match.end()
+    elif _NOT_LABEL.match(text[end:]) or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:])):
+        return None
+    parsed = _parse(trimmed.replace("O", "0").replace("o", "0"))
+    if parsed is None:
+        return None
+    ticks, is_range = parsed
+    whole = [int(t) for t in ticks if t.denominator == 1]
+    first = whole[0] if whole else int(ticks[0]) + 1
+    last = max(whole) if whole else int(ticks[-1])
+    if last > LONGEST_COUNT:
+        return None
+    tail = re.match(r"\s*(?:[:.)\]|]|[-–—]+(?=\s|$))?\s*\|?\s*", text[end:])
+    end += tail.end() if tail else 0
+    return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1)
+
+
+def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
+    """ "7-8 1/4 turn": the 1 belongs to the fraction; "1-2 2 walks": hardly ever, so it is kept."""
+    after = text[end:]
+    if trimmed.isdigit() and re.match(r"\s*[/⁄]\s?\d", after):
+        return "", end
+    if re.match(r"\s*[/⁄]\s?\d", after):
+        shorter = re.sub(r"[-–—,.;\s]*\d+$", "", trimmed)
+        if shorter and shorter != trimmed:
+            return shorter, end - (len(trimmed) - len(shorter))
+    return trimmed, end
+
+
+def _parse(text: str) -> tuple[tuple[Fraction, ...], bool] | None:
+    """Return the ticks (count 1 is 1) of a label, or None if it makes no sense."""
+    ticks: list[Fraction] = []
+    pending: list[Fraction] = []
+    joiner = ""
+    last_whole: int | None = None
+    is_range = False
+    for item, gap, junk in _ITEM.findall(text):
+        if junk:
+            return None
+        if gap:
+            joiner = gap.strip() or joiner or " "
+            continue
+        if item[0].isdigit():
+            numbers = _split_run(item, last_whole)
+            for number in numbers:
+                dashed = joiner[:1] in "-–—" and joiner != "" or joiner.lower() in _RANGE_WORDS
+                if dashed and last_whole is not None and number - last_whole > 1 and not pending:
+                    ticks += [Fraction(n) for n in range(last_whole + 1, number)]
+                    is_range = True
+                ticks += [number - 1 + p if p != HALF or number else p for p in pending]
+                pending = []
+                ticks.append(Fraction(number))
+                last_whole = number
+                joiner = ""
+        else:
+            part = QUARTERS[{"+": "&", "et": "&", "and": "&"}.get(item.lower(), item.lower())]
+            if last_whole is None or (ticks and joiner[:1] in tuple(",-–—") and joiner):
+                pending.append(part)
+            else:
+                ticks.append(last_whole + part)
+            joiner = ""
+    if pending and last_whole is None and len(pending) == 1:
+        return (pending[0],), False
+    if not ticks:
+        return None
+    return tuple(ticks), is_range
+
+
+def _split_run(item: str, last_whole: int | None) -> list[int]:
+    """ "123" in a waltz is three counts, "5678" four; "12" alone is twelve."""
+    number = int(item)
+    digits = [int(c) for c in item]
+    rising = len(digits) >= 3 and all(b == a + 1 for a, b in zip(digits, digits[1:], strict=False))
+    if rising:
+        return digits
+    if len(digits) == 2 and digits[1] == digits[0] + 1 and last_whole == digits[0] - 1:
+        return digits
+    if number == 1 and last_whole is not None and last_whole > 1:
+        return [last_whole + 1]
+    return [number]

@@ -1,0 +1,204 @@
+"""Every way the words of a step sheet are written, as one table of phrases for a language."""
+
+from __future__ import annotations
+
+import tomllib
+import unicodedata
+from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+LANGUAGES = ("en", "fr")
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One meaning of a phrase.
+
+    ``kind`` is move, place, foot, side, turning, amount, repeat, weight, facing, join, body, glue or
+    figure; ``value`` its canonical id; ``running`` marks a participle ("stepping", "en reculant").
+    """
+
+    kind: str
+    value: str
+    running: bool = False
+
+
+@dataclass(slots=True)
+class Lexicon:
+    """Phrases by their first word, longest first; and single words for mending a misspelling."""
+
+    language: str
+    phrases: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = field(default_factory=dict)
+    near: dict[str, set[str]] | None = None
+
+    def nearest(self, word: str) -> str | None:
+        """Return the one known word that ``word`` misspells by one letter, or None if none or several.
+
+        One letter missing, added, changed or swapped with its neighbour, in words of five letters and
+        more: short words have too many neighbours to be certain.
+        """
+        if len(word) < 5:
+            return None
+        if self.near is None:
+            self.near = {}
+            for known in {w for rows in self.phrases.values() for words, _ in rows for w in words}:
+                if len(known) >= 5:
+                    for cut in _cuts(known):
+                        self.near.setdefault(cut, set()).add(known)
+        found = {w for cut in _cuts(word) for w in self.near.get(cut, ()) if _one_edit(word, w)}
+        stems = {w.rstrip("s") for w in found}
+        return min(found) if len(stems) == 1 else None
+
+
+def fold(text: str) -> str:
+    """Return ``text`` in lower case without accents, so that "Côté" and "cote" are one word."""
+    text = text.lower().replace("œ", "oe").replace("æ", "ae")
+    if text.isascii():
+        return text
+    return "".join(c for c in unicodedata.normalize("NFD", text) if not unicodedata.combining(c))
+
+
+def _cuts(word: str) -> set[str]:
+    return {word, *(word[:i] + word[i + 1 :] for i in range(len(word)))}
+
+
+def _one_edit(a: str, b: str) -> bool:
+    if abs(len(a) - len(b)) > 1 or a[0] != b[0]:
+        return False
+    if len(a) == len(b):
+        wrong = [i for i in range(len(a)) if a[i] != b[i]]
+        if len(wrong) == 1:
+            return True
+        return len(wrong) == 2 and wrong[1] == wrong[0] + 1 and a[wrong[0]] == b[wrong[1]]
+    short, long = sorted((a, b), key=len)
+    return any(long[:i] + long[i + 1 :] == short for i in range(len(long)))
+
+
+_TABLES = {
+    "moves": "move",
+    "places": "place",
+    "feet": "foot",
+    "sides": "side",
+    "turning": "turning",
+    "amounts": "amount",
+    "repeat": "repeat",
+    "weight": "weight",
+    "facing": "facing",
+    "joins": "join",
+    "body": "body",
+    "glue": "glue",
+}
+# Where one phrase has several meanings the earlier kind is tried first.
+_RANK = {
+    kind: rank
+    for rank, kind in enumerate(
+        "foot side amount turning figure move place repeat weight facing join body glue".split()
+    )
+}
+
+
+def _load(language: str, name: str) -> dict[str, Any]:
+    file = resources.files("noonwall.words").joinpath(language, f"{name}.toml")
+    return tomllib.loads(file.read_text("utf-8"))
+
+
+def _english_forms(verb: str) -> list[tuple[str, bool]]:
+    first, *rest = verb.split()
+    tail = "".join(" " + word for word in rest)
+    stems = [(first, False), (first + ("es" if first[-1] in "sxh" else "s"), False)]
+    stem = first[:-1] if first.endswith("e") and len(first) > 2 else first
+    if len(stem) > 2 and stem[-1] in "ptgnb" and stem[-2] in "aeiou" and stem[-3] not in "aeiou":
+        stems += [(stem + stem[-1] + "ing", True), (stem + stem[-1] + "ed", False)]
+    stems += [(stem + "ing", True), (stem + "ed", False)]
+    return [(form + tail, running) for form, running in stems]
+
+
+def _french_forms(verb: str) -> list[tuple[str, bool]]:
+    first, *rest = verb.split()
+    tail = "".join(" " + word for word in rest)
+    forms = [(first, False)]
+    if first.endswith("er") and len(first) > 4:
+        stem = first[:-2]
+        soft = stem + "e" if stem.endswith("g") else stem
+        endings = (("e", False), ("ez", False), ("ee", False), ("es", False), ("ons", False))
+        forms += [(stem + end, run) for end, run in endings]
+        forms.append((soft + "ant", True))
+    elif first.endswith("ir"):
+        forms += [(first[:-1], False), (first[:-2] + "ant", True)]
+    return [(form + tail, running) for form, running in forms]
+
+
+def _phrases(lexicon: Lexicon, table: dict[tuple[str, ...], dict[Entry, None]]) -> None:
+    for words, entries in table.items():
+        ordered = tuple(sorted(entries, key=lambda e: _RANK[e.kind]))
+        lexicon.phrases.setdefault(words[0], []).append((words, ordered))
+    for rows in lexicon.phrases.values():
+        rows.sort(key=lambda row: -len(row[0]))
+
+
+def _add(table: dict[tuple[str, ...], dict[Entry, None]], phrase: str, entry: Entry) -> None:
+    words = tuple(fold(phrase).replace("-", " ").replace("'", " ").replace("’", " ").split())
+    if words:
+        table.setdefault(words, {}).setdefault(entry)
+
+
+def _fill(table: dict[tuple[str, ...], dict[Entry, None]], language: str) -> None:
+    forms = _english_forms if language == "en" else _french_forms
+    reading = _load(language, "reading")
+    for name, kind in _TABLES.items():
+        for value, phrases in reading[name].items():
+            for phrase in phrases:
+                spellings = [(phrase, False)]
+                if kind in ("move", "turning") or (kind == "place" and language == "fr"):
+                    spellings = forms(phrase)
+                for spelling, running in spellings:
+                    _add(table, spelling, Entry(kind, value, running))
+                    if kind in ("move", "body", "place", "amount", "glue", "figure"):
+                        _add(table, spelling + "s", Entry(kind, value, running))
+    figures = _load(language, "figures")
+    for figure_id, names in figures.get("names", {}).items():
+        for name in names:
+            for phrase in (name, name + "s"):
+                _add(table, phrase, Entry("figure", figure_id))
+    for name, figure_id in figures.get("misspelt", {}).items():
+        _add(table, name, Entry("figure", figure_id))
+    for name, ids in figures.get("unclear", {}).items():
+        for figure_id in ids:
+            _add(table, name, Entry("figure", figure_id))
+            _add(table, name + "s", Entry("figure", figure_id))
+
+
+@lru_cache(maxsize=4)
+def lexicon_of(language: str) -> Lexicon:
+    """Return the phrases of a language. A French sheet may use every English word; its own go first."""
+    own: dict[tuple[str, ...], dict[Entry, None]] = {}
+    _fill(own, language)
+    if language != "en":
+        english: dict[tuple[str, ...], dict[Entry, None]] = {}
+        _fill(english, "en")
+        for words, entries in english.items():
+            if words not in own:
+                own[words] = entries
+            else:
+                for entry in entries:
+                    if entry.kind == "figure":
+                        own[words].setdefault(entry)
+    lexicon = Lexicon(language)
+    _phrases(lexicon, own)
+    return lexicon
+
+
+@lru_cache(maxsize=1)
+def _telling() -> dict[str, frozenset[str]]:
+    return {lang: frozenset(_load(lang, "reading")["language"]["tell"]) for lang in LANGUAGES}
+
+
+def language_of(words: list[str]) -> str:
+    """Return "en" or "fr" by counting telling words; ``words`` are folded."""
+    telling = _telling()
+    counts = {lang: sum(word in tell for word in words) for lang, tell in telling.items()}
+    return "fr" if counts["fr"] > counts["en"] else "en"
+
+

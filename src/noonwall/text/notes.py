@@ -1,0 +1,155 @@
+"""Read what notes say of walls: restarts, tags, endings and the order of parts."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from noonwall.text.lexicon import fold
+from noonwall.text.tokens import clock_of
+
+_ORDINALS = {
+    "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9,
+    "tenth": 10, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+    "premier": 1, "premiere": 1, "deuxieme": 2, "second ": 2, "troisieme": 3, "quatrieme": 4, "cinquieme": 5, "sixieme": 6,
+    "septieme": 7, "huitieme": 8, "neuvieme": 9, "dixieme": 10,
+}  # fmt: skip
+_NUM = r"(?:\d{1,2}(?:st|nd|rd|th|eme|er|ere|e)?|" + "|".join(sorted(_ORDINALS, key=len, reverse=True)) + r")"
+_LIST = rf"{_NUM}(?:\s*(?:,|&|\+|/|and|et|ainsi que|puis|then)\s*(?:(?:the|du|le|a la|on|wall|mur|after|apres)\s+)*{_NUM})*"
+_WORD = r"(?:walls?|murs?|times? through|times? around|time|rotations?|repetitions?|repeats?|rounds?|sequences?|fois|routine|passage)"
+_WALLS = [
+    re.compile(rf"\b{_WORD}\s*(?:n[°o]\s*|#\s*|:\s*)?({_LIST})"),
+    re.compile(rf"\b({_LIST})\s*{_WORD}\b"),
+]
+_COUNT_AFTER = [
+    re.compile(r"\b(?:after|apres|au bout de|following|up to(?: and including)?|jusqu.au|through|dance|danser?|danced|fin du|suite au)\s*(?:only\s|just\s|le\s|les\s|the\s|l.\s|a\s|au\s)?(?:first\s|premiers?\s)?(?:counts?|comptes?|temps|beats?|cts?)\s*(\d{1,3})"),
+    re.compile(r"\b(?:after|apres|au bout de|dance|dancing|danced|danser?|only|first|premiers?|do)\s*(?:only\s|just\s|the\s|les\s|le\s|des\s|aux?\s)?(?:first\s|premiers?\s)?(\d{1,3})\s*(?:premiers?\s*)?(?:counts?|comptes?|temps|beats?|cts?|c\b)"),
+    re.compile(r"\b(\d{1,3})\s*(?:counts?|comptes?|temps|beats?)\s*(?:in|into|only|then restart|puis restart)\b"),
+    re.compile(r"\b(?:at|on|au|a)\s*(?:the end of\s*)?(?:counts?|comptes?|temps|beats?)\s*(\d{1,3})"),
+    re.compile(r"\(\s*(\d{1,3})\s*(?:counts?|comptes?|temps|cts?)\s*\)\s*$"),
+]
+_SECTION_AFTER = re.compile(
+    rf"\b(?:after|apres|end of|fin de|a la fin de|dance|danser?|following|up to)\s*(?:the\s|la\s|les\s|l.\s)?(?:first\s|premieres?\s)?(?:(?:section|sect|sec|s|set|bloc|block)s?\s*(?:n[°o]\s*)?(\d{{1,2}}|{_NUM})|({_NUM})\s*(?:premieres?\s*)?(?:sections?|sets?|blocs?|blocks?|eights?|huit))"
+)
+_CLOCK = re.compile(r"\d{1,2}\s?[:.hH]\s?(?:[0oO]{2}|3[0oO])|\d{1,2}\s?o\s?['’´`]?\s?clock|\d{1,2}\s?h(?![a-z0-9])")
+_WALL_WORDS = [
+    (re.compile(r"\b(?:front wall|facing front|face the front|facing the front|midi|home wall|mur de face|mur de depart|starting wall|(?:to|at) the front)\b"), 0),
+    (re.compile(r"\b(?:back wall|facing back|facing the back|mur arriere|mur du fond|(?:to|at) the back\b)"), 4),
+]
+_TIMES = re.compile(r"\b(?:twice|deux fois|2 fois|x\s?2|2\s?x|two times)\b")
+_PARTS = re.compile(r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d|[A-C](?=\b))?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])")
+
+
+@dataclass(frozen=True, slots=True)
+class WallNote:
+    """Numbers a note tells: walls, a count or section after which, facings in eighths, repeats."""
+
+    walls: tuple[int, ...] = ()
+    count: int | None = None
+    section: int | None = None
+    facings: tuple[int, ...] = ()
+    times: int = 1
+    here: bool = False
+    start_of_wall: bool = False
+    sides: dict[str, int] = field(default_factory=dict)
+
+
+def _value(text: str) -> int:
+    digits = re.match(r"\d+", text)
+    return int(digits.group()) if digits else _ORDINALS[text]
+
+
+def _numbers(text: str) -> list[int]:
+    return [_value(m) for m in re.findall(_NUM, text)]
+
+
+def read_wall_note(text: str) -> WallNote:
+    """Return the numbers in a restart, tag or ending note."""
+    folded = fold(text)
+    facings, bare = _facings(folded)
+    count, section = None, None
+    for pattern in _COUNT_AFTER:
+        if match := pattern.search(bare):
+            count = int(match[1])
+            bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+            break
+    if match := _SECTION_AFTER.search(bare):
+        section = _value(match[1] or match[2])
+        bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+    return WallNote(
+        _walls(bare),
+        count,
+        section,
+        facings,
+        2 if _TIMES.search(folded) else 1,
+        bool(re.search(r"\b(?:here|ici)\b", folded)),
+        bool(re.search(r"\b(?:at the (?:beginning|start) of wall|au debut du)", folded)),
+    )
+
+
+def _walls(text: str) -> tuple[int, ...]:
+    found: list[int] = []
+    for pattern in _WALLS:
+        for match in pattern.finditer(text):
+            before = text[max(0, match.start() - 3) : match.start()]
+            after = text[match.end() : match.end() + 9]
+            if re.search(r"\d\s*$", before) or re.match(r"\s*(?:counts|comptes)", after):
+                continue
+            found += [n for n in _numbers(match[1]) if 0 < n <= 40]
+        if found:
+            break
+    return tuple(dict.fromkeys(found))
+
+
+def _facings(folded: str) -> tuple[tuple[int, ...], str]:
+    """Return the facings a note names, in order, and the text without them."""
+    spots: list[tuple[int, int]] = []
+    bare = folded
+    for match in _CLOCK.finditer(folded):
+        facing = clock_of(match.group())
+        if facing is not None:
+            spots.append((match.start(), facing))
+            bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+    for pattern, facing in _WALL_WORDS:
+        for match in pattern.finditer(bare):
+            spots.append((match.start(), facing))
+            bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+    bare = re.sub(r"mur de\s{2,}", lambda m: " " * len(m.group()), bare)
+    return tuple(facing for _, facing in sorted(spots)), bare
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of a sequence: a part (with how many counts of it, None for all), a tag, or the ending."""
+
+    kind: str
+    label: str
+    counts: int | None = None
+
+
+def read_sequence(text: str, labels: set[str]) -> list[Entry]:
+    """Return the order of parts in a sequence line; ``labels`` are the parts that exist."""
+    body = re.sub(r"^[^:=]{0,40}[:=]", "", text, count=1) if re.search(r"[:=]", text[:44]) else text
+    out: list[Entry] = []
+    for match in _PARTS.finditer(body):
+        times = int(re.sub(r"\D", "", match["times"] or "") or 1)
+        if match["part"]:
+            letter, sub = match["part"], match["sub"]
+            cut = int(match["cut"]) if match["cut"] else (int(sub) if sub and letter + sub not in labels else None)
+            label = letter + sub if letter + sub in labels else letter
+            if label in labels:
+                out += [Entry("part", label, cut)] * times
+        elif match["tag"]:
+            out += [Entry("tag", match["tagno"] or "")] * times
+        else:
+            out.append(Entry("ending", ""))
+    return out
+
+
+def read_counted_sequence(text: str, total: int) -> list[int] | None:
+    """Return the counts danced on each wall ("32-32-16-32-Tag"), or None if the line tells none."""
+    body = re.sub(r"^[^:=]{0,40}[:=]", "", text, count=1)
+    numbers = [int(n) for n in re.findall(r"(?<![\d:/])(\d{1,3})(?![\d:/])", body)]
+    if len(numbers) >= 3 and all(0 < n <= total for n in numbers) and total in numbers:
+        return numbers
+    return None

@@ -1,0 +1,91 @@
+"""Give every counted line its place in its section, from labels that run on, start again or go astray."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from noonwall.text.document import Counted, RawSection
+
+HALF = Fraction(1, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Positioned:
+    """A counted line: ticks from the start of its section, and the trouble its label makes, if any."""
+
+    line: Counted
+    ticks: tuple[Fraction, ...]
+    trouble: str = ""
+    expected: int = 0
+    base: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """All lines of a section with their places, and its length in counts as written."""
+
+    lines: tuple[Positioned, ...]
+    counts: Fraction
+    base: int
+
+
+def place_lines(section: RawSection, before: Fraction) -> Extent:
+    """Place the lines of a section.
+
+    Args:
+        section: the section.
+        before: counts of the part before it; labels may run on from there.
+    """
+    labelled = [line for line in section.lines if line.label is not None]
+    if not labelled:
+        return Extent(tuple(Positioned(line, ()) for line in section.lines), Fraction(0), 1)
+    base = _base(section, int(before))
+    out: list[Positioned] = []
+    reached = base - 1  # last whole count so far
+    for line in section.lines:
+        label = line.label
+        if label is None:
+            out.append(Positioned(line, (), base=base))
+            continue
+        if label.ticks == (HALF,) or (len(label.ticks) == 1 and label.ticks[0] < 1):
+            part = label.ticks[0]
+            out.append(Positioned(line, (Fraction(reached - base) + part,), base=base))
+            continue
+        first, shift, trouble = label.first, 0, ""
+        expected = reached + 1
+        if first != expected:
+            if out and first == 1 and reached - base + 1 in (4, 8):
+                shift = reached  # counting starts again inside one section
+            elif first < expected and out and not _amends(label.last, reached, first):
+                shift, trouble = expected - first, "counts.overlap"
+            elif first > expected and out:
+                trouble = "counts.gap"
+            elif first > expected:
+                trouble = "counts.gap"
+        ticks = tuple(t + shift - base for t in label.ticks)
+        out.append(Positioned(line, ticks, trouble, expected, base))
+        reached = max(reached, label.last + shift)
+    return Extent(tuple(out), Fraction(reached - base + 1), base)
+
+
+def _amends(last: int, reached: int, first: int) -> bool:
+    """ "&" groups may share a whole count with the line before: "7&8" then "&8" is not such a case."""
+    return False
+
+
+def _base(section: RawSection, before: int) -> int:
+    """Return the label number of the section's first count."""
+    labels = [line.label for line in section.lines if line.label is not None]
+    first = next((label.first for label in labels if label.ticks[0] >= 1 or len(label.ticks) > 1), 1)
+    if section.span and section.span[0] == first:
+        return first
+    if first == before + 1 or first == 1:
+        return first
+    if section.span and section.span[0] <= first <= section.span[1]:
+        return section.span[0]
+    if abs(first - (before + 1)) <= 2 and before:
+        return before + 1
+    if first <= 8:
+        return 1
+    return first

@@ -1,0 +1,168 @@
+"""Cut a line of step text into tokens with a kind, a canonical value and a place."""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+from noonwall.dance.turns import eighths_of_clock
+from noonwall.text.lexicon import Entry, Lexicon, fold
+
+_RAW = re.compile(
+    r"""
+    (?P<amount>(?:\d\s?)?[ÂΒ]?[¼½¾⅛⅜⅝⅞]|[ÂΒ][ΌΎ]|\d\s?[/⁄∕]\s?[248](?!\d))
+  | (?P<clock>\d{1,2}\s?[:.hH]\s?(?:[0oO]{2}|3[0oO])(?!\d)h?|\d{1,2}\s?[oO]\s?['’´`]?\s?[cC]lock|\d{1,2}\s?[hH](?![a-zA-Z]))
+  | (?P<degrees>\d{2,3}\s?(?:°|º|['’](?=\s|$)|deg\w*))
+  | (?P<times>[xX×]\s?\d(?!\w)|\d\s?[xX×](?!\w))
+  | (?P<number>\d+)
+  | (?P<word>[^\W\d_]+)
+  | (?P<mark>\S)
+    """,
+    re.VERBOSE,
+)
+_GLYPHS = {"¼": 2, "½": 4, "¾": 6, "⅛": 1, "⅜": 3, "⅝": 5, "⅞": 7, "Ό": 2, "Ύ": 6}
+_SEPARATORS = frozenset(",;/.|")
+_FEET_RUN = re.compile(r"[RL]{2,6}|[DG]{3,6}")
+_RLE = {"R": "R", "L": "L", "D": "R", "G": "L"}
+_SKIPPED = frozenset("-–‑'’´`")
+
+
+class Token(NamedTuple):
+    """A token: ``kind``, canonical ``value``, text offsets, and its other meanings.
+
+    Kinds beyond the lexicon's: clock, degrees, times, number, feet (a run such as RLR), sep, and, open,
+    close, colon, dash, mark, unknown.
+    """
+
+    kind: str
+    value: str
+    start: int
+    end: int
+    running: bool = False
+    others: tuple[Entry, ...] = ()
+    mended: str = ""
+
+
+def amount_of(text: str) -> int | None:
+    """Return a fraction of a turn in eighths: "¼" is 2, "1/4" is 2, "1 ½" is 12; None if it is none."""
+    compact = text.replace(" ", "").replace("⁄", "/").replace("∕", "/")
+    if "/" in compact:
+        top, bottom = compact.split("/")
+        eighths = int(top) * 8 / int(bottom)
+        return int(eighths) if eighths == int(eighths) else None
+    whole = int(compact[0]) * 8 if compact[0].isdigit() else 0
+    return whole + _GLYPHS[compact[-1]]
+
+
+def clock_of(text: str) -> int | None:
+    """Return a written facing ("3:00", "15h00", "6 o'clock", "1OH30") in eighths; None if it is none."""
+    digits = re.match(r"(\d{1,2})\s?(?:[:.hH]\s?([0oO3])[0oO])?", text)
+    if not digits:
+        return None
+    hour = int(digits[1]) + (0.5 if digits[2] == "3" else 0.0)
+    return eighths_of_clock(hour) if hour <= 24 else None
+
+
+def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
+    """Return the tokens of ``text``; every character that is not white space belongs to one of them."""
+    raw = [(m.lastgroup or "mark", m.group(), m.start(), m.end()) for m in _RAW.finditer(text)]
+    tokens: list[Token] = []
+    i = 0
+    while i < len(raw):
+        kind, piece, start, end = raw[i]
+        if kind == "word":
+            token, i = _word(raw, i, lexicon)
+            tokens.append(token)
+            continue
+        i += 1
+        if kind == "amount":
+            if i < len(raw) and raw[i][1] == ";" and raw[i][2] == end and piece[-1] in _GLYPHS:
+                end, i = raw[i][3], i + 1
+            tokens.append(Token("amount", str(amount_of(piece)), start, end))
+        elif kind == "clock":
+            facing = clock_of(piece)
+            tokens.append(Token("clock" if facing is not None else "unknown", str(facing), start, end))
+        elif kind == "degrees":
+            degrees = int(re.match(r"\d+", piece).group())  # type: ignore[union-attr]
+            value = str(degrees // 45) if degrees % 45 == 0 else ""
+            tokens.append(Token("degrees" if value else "unknown", value, start, end))
+        elif kind == "times":
+            tokens.append(Token("times", re.sub(r"\D", "", piece), start, end))
+        elif kind == "number":
+            number, i = _number(raw, i - 1, lexicon)
+            tokens.append(number)
+        else:
+            tokens.append(_mark(piece, start, end))
+    return tokens
+
+
+def _number(raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon) -> tuple[Token, int]:
+    """A phrase such as "2 fois" or "45 degrees" may begin with a number."""
+    matched = _match(raw, i, lexicon)
+    if matched:
+        entries, after = matched
+        return _token(entries, raw[i][2], raw[after - 1][3]), after
+    return Token("number", raw[i][1], raw[i][2], raw[i][3]), i + 1
+
+
+def _mark(piece: str, start: int, end: int) -> Token:
+    if piece in _SEPARATORS:
+        return Token("sep", piece, start, end)
+    if piece in "&+":
+        return Token("and", piece, start, end)
+    if piece in "([{":
+        return Token("open", piece, start, end)
+    if piece in ")]}":
+        return Token("close", piece, start, end)
+    if piece == ":":
+        return Token("colon", piece, start, end)
+    if piece in "-–—‑":
+        return Token("dash", piece, start, end)
+    return Token("mark", piece, start, end)
+
+
+def _match(
+    raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon
+) -> tuple[tuple[Entry, ...], int] | None:
+    """Return the meanings of the longest known phrase that begins at ``i`` and where it ends."""
+    for words, entries in lexicon.phrases.get(fold(raw[i][1]), ()):
+        j = i + 1
+        for word in words[1:]:
+            while j < len(raw) and raw[j][1] in _SKIPPED and raw[j][2] - raw[j - 1][3] <= 1:
+                j += 1
+            if j >= len(raw) or fold(raw[j][1]) != word:
+                break
+            j += 1
+        else:
+            return entries, j
+    return None
+
+
+def _token(entries: tuple[Entry, ...], start: int, end: int, mended: str = "") -> Token:
+    first = entries[0]
+    return Token(first.kind, first.value, start, end, first.running, entries[1:], mended)
+
+
+def _word(raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon) -> tuple[Token, int]:
+    _, piece, start, end = raw[i]
+    matched = _match(raw, i, lexicon)
+    if matched:
+        entries, after = matched
+        return _token(entries, start, raw[after - 1][3]), after
+    if _FEET_RUN.fullmatch(piece):
+        return Token("feet", "".join(_RLE[c] for c in piece), start, end), i + 1
+    glued = re.fullmatch(r"([a-zA-Zéà]{3,})([RL])", piece)
+    if glued and glued[1].islower():
+        rows = lexicon.phrases.get(fold(glued[1]), ())
+        single = next((entries for words, entries in rows if len(words) == 1), None)
+        if single:
+            raw[i] = ("word", glued[2], start + len(glued[1]), end)
+            return _token(single, start, start + len(glued[1])), i
+    near = lexicon.nearest(fold(piece))
+    if near:
+        raw[i] = ("word", near, start, end)
+        mended = _match(raw, i, lexicon)
+        raw[i] = ("word", piece, start, end)
+        if mended:
+            return _token(mended[0], start, raw[mended[1] - 1][3], piece), mended[1]
+    return Token("unknown", piece, start, end), i + 1

@@ -1,0 +1,426 @@
+"""Turn drafts into units: what is to be danced, with the ways it may be danced.
+
+A unit's acts name feet relatively ("a" the leading foot, "b" the other, "?" whichever is free) where the
+text names none; the resolver fills them in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from noonwall.figures import FigureDef, Form, vocabulary, vocabulary_moves
+from noonwall.text.drafts import Draft, Line
+
+ONE = Fraction(1)
+BODY_MOVES = frozenset("clap snap slap arms shimmy pose knee-pop".split())
+"""Actions of hands and body: they may share a count with a step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One action before its foot is known.
+
+    ``foot``: R, L, B, "" (none), "a" (the unit's lead), "b" (the other), "?" (the free foot).
+    ``weight``: yes, no or unclear. ``turn`` in eighths; ``open_turn`` an amount whose side is not said.
+    ``mirrors``: the turn is written for a right lead and changes side with the lead.
+    """
+
+    move: str
+    foot: str
+    to: str = ""
+    weight: str = "yes"
+    turn: int = 0
+    open_turn: int = 0
+    side: str = ""
+    mirrors: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to dance a unit: acts, their natural ticks from the unit's start, its natural counts."""
+
+    acts: tuple[Act, ...]
+    ticks: tuple[Fraction, ...]
+    counts: Fraction
+    cost: float = 0.0
+    figure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One thing to dance. ``lead`` is R, L or "" (unknown); ``kind`` is figure, action, turn or body."""
+
+    kind: str
+    ways: tuple[Way, ...]
+    lead: str
+    start: int
+    end: int
+    inline: str = ""
+    weight_on: str = ""
+    slow: bool = False
+    named: bool = False
+    in_brackets: bool = False
+    tied: bool = False  # no comma stands before it: it may replace the last act of the figure before
+    mirror_figure_turn: bool = False
+
+
+def units_of(line: Line) -> list[Unit]:
+    """Return the units of a line in order."""
+    units: list[Unit] = []
+    drafts = list(line.drafts)
+    i = 0
+    while i < len(drafts):
+        draft = drafts[i]
+        named = i < line.named_until
+        bare = []
+        j = i + 1
+        while j < len(drafts) and drafts[j].is_bare and drafts[j].after in ("sep", "and") and not draft.is_bare:
+            bare.append(drafts[j])
+            j += 1
+        made = _units(draft, bare, units)
+        if draft.weight and made:
+            made[-1] = _with_weight(made[-1], draft.weight)
+        for unit in made:
+            units.append(replace(unit, named=named, in_brackets=draft.in_brackets))
+        i = j
+    return units
+
+
+def _with_weight(unit: Unit, weight: str) -> Unit:
+    """Apply "with weight" or "no weight" to the last foot act of a unit."""
+    take = "yes" if weight == "take" else "no"
+    ways = []
+    for way in unit.ways:
+        acts = list(way.acts)
+        for k in range(len(acts) - 1, -1, -1):
+            if acts[k].foot:
+                acts[k] = replace(acts[k], weight=take)
+                break
+        ways.append(replace(way, acts=tuple(acts)))
+    return replace(unit, ways=tuple(ways))
+
+
+def _units(draft: Draft, bare: list[Draft], before: list[Unit]) -> list[Unit]:
+    feet = draft.feet or ""
+    listed = "".join(d.feet or d.foot for d in bare)
+    ends = max([draft.end, *(d.end for d in bare)])
+    if draft.is_figure:
+        return _figure_units(draft, feet, listed, ends)
+    if draft.is_bare:
+        return _repeat_bare(draft, feet or draft.foot, before)
+    if draft.is_turn_only:
+        return [_turn_unit(draft, ends)]
+    return _action_units(draft, feet, listed, bare)
+
+
+def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
+    run = feet or ((draft.foot or "") + listed if listed else "")
+    table = vocabulary().figures
+    ids = [draft.verb, *(a for a in draft.alternatives if not a.startswith("move:"))]
+    defs = [table[name] for name in ids if name in table]
+    lead = draft.foot if draft.foot in "RL" else ""
+    whole = any(len(run) in (len(f.steps), sum(s.foot != "-" for s in f.steps)) for d in defs for f in d.forms)
+    instances: list[str] = [lead]
+    if len(run) > 1 and whole and draft.times == 1:
+        instances = [run[0]]
+    elif len(run) > 1:
+        instances = list(run)
+    elif len(run) == 1:
+        instances = [run]
+    if draft.times > 1 and len(instances) == 1:
+        instances = instances + [""] * (draft.times - 1)
+    ways = _figure_ways(draft, defs)
+    moves = [a[5:] for a in draft.alternatives if a.startswith("move:")]
+    unit = Unit(
+        "figure", tuple(ways), instances[0], draft.start, end, draft.inline, draft.weight_on, bool(draft.slow),
+        tied=draft.after == "",
+    )  # fmt: skip
+    if moves and draft.times == 1 and len(instances) == 1:
+        plain = _action_units(replace_draft(draft, moves[0]), "", "", [])
+        unit = replace(unit, ways=unit.ways + tuple(replace(w, cost=w.cost + 0.1) for w in plain[0].ways))
+    out = [replace(unit, lead=one) for one in instances]
+    for extra in draft.joined:
+        if extra in ("touch", "scuff", "hitch", "kick", "brush", "stomp", "point", "hook", "flick"):
+            out.append(_simple(extra, draft, end, soft=True))
+    return out
+
+
+def replace_draft(draft: Draft, verb: str) -> Draft:
+    """Return a copy of ``draft`` that names a plain move."""
+    copy = replace(draft, verb=verb, is_figure=False, alternatives=())
+    copy.places = list(draft.places)
+    return copy
+
+
+def _simple(move: str, draft: Draft, end: int, soft: bool = False) -> Unit:
+    entry = vocabulary_moves()[move]
+    act = Act(move, "?" if entry.feet == "one" else "", entry.to, entry.weight)
+    way = Way((act,), (Fraction(0),), ONE)
+    return Unit("body" if soft else "action", (way,), "", draft.start, end, tied=True)
+
+
+def _figure_ways(draft: Draft, defs: list[FigureDef]) -> list[Way]:
+    ways = []
+    for rank, figure in enumerate(defs):
+        for number, form in enumerate(figure.forms):
+            acts = _form_acts(form, figure, draft)
+            cost = 0.6 * rank + 0.15 * number
+            ways.append(Way(acts, form.ticks, form.counts, cost, figure.id))
+    return ways
+
+
+def _form_acts(form: Form, figure: FigureDef, draft: Draft) -> tuple[Act, ...]:
+    moves = vocabulary_moves()
+    places = merge_places(draft.places, "")
+    has_open = any(step.open_place for step in form.steps)
+    acts = []
+    for step in form.steps:
+        foot = {"R": "a", "L": "b", "B": "B", "-": ""}[step.foot]
+        to = places if step.open_place and places else step.to
+        acts.append(Act(step.move, foot, to, moves[step.move].weight, step.turn, mirrors=True))
+    if places and not has_open and places in ("cross", "fwd", "back", "side", "together", "behind"):
+        last = max((k for k, a in enumerate(acts) if a.weight == "yes"), default=-1)
+        if last >= 0:
+            acts[last] = replace(acts[last], to=places)
+    return _turned(tuple(acts), form, figure, draft)
+
+
+def _turned(acts: tuple[Act, ...], form: Form, figure: FigureDef, draft: Draft) -> tuple[Act, ...]:
+    """Give a figure the turn the text asks for.
+
+    Natural turns are written for a right lead; they are kept as such here ("a" leads) and mirrored
+    when the lead turns out to be the left foot. A stated side is absolute.
+    """
+    natural = sum(a.turn for a in acts)
+    turning = [k for k, a in enumerate(acts) if a.turn]
+    amount, stated = draft.amount, draft.turn_side
+    if not amount and not stated:
+        return acts
+    out = list(acts)
+    if not amount:
+        amount = abs(natural)
+        if not amount:
+            return acts
+    if turning:
+        shares = _shares([abs(acts[k].turn) for k in turning], amount)
+    else:
+        turning = [k for k in figure.turn_on if k < len(acts)] or [0]
+        shares = _even(amount, len(turning))
+    for k, share in zip(turning, shares, strict=True):
+        if stated:
+            out[k] = replace(out[k], turn=share if stated == "R" else -share, mirrors=False)
+        elif natural:
+            out[k] = replace(out[k], turn=share if natural > 0 else -share)
+        elif figure.turn_side:
+            out[k] = replace(out[k], turn=share if figure.turn_side == "R" else -share)
+        else:
+            out[k] = replace(out[k], turn=0, open_turn=share, mirrors=False)
+    return tuple(out)
+
+
+def _shares(natural: list[int], amount: int) -> list[int]:
+    total = sum(natural)
+    if total == amount:
+        return natural
+    if len(natural) == 1:
+        return [amount]
+    rest = list(natural)
+    rest[-1] += amount - total
+    if rest[-1] >= 0:
+        return rest
+    return _even(amount, len(natural))
+
+
+def _even(amount: int, parts: int) -> list[int]:
+    base, extra = divmod(amount, parts)
+    return [base + (1 if k < extra else 0) for k in range(parts)]
+
+
+def _repeat_bare(draft: Draft, feet: str, before: list[Unit]) -> list[Unit]:
+    """A foot alone repeats the action before it; after a figure it is one more of the same."""
+    if not before:
+        acts = [Unit("action", (Way((Act("step", f, ""),), (Fraction(0),), ONE),), f, draft.start, draft.end)
+                for f in feet]  # fmt: skip
+        return acts
+    last = before[-1]
+    ways = tuple(
+        replace(way, acts=tuple(replace(a, foot="a") if a.foot in ("R", "L", "?") else a for a in way.acts))
+        for way in last.ways
+    )
+    return [replace(last, ways=ways, lead=f, start=draft.start, end=draft.end, inline=draft.inline,
+                    weight_on=draft.weight_on) for f in feet]  # fmt: skip
+
+
+def _turn_unit(draft: Draft, end: int) -> Unit:
+    """A turn with no step of its own: a pivot onto the other foot, or a turn on the standing one."""
+    amount = draft.amount
+    signed = amount if draft.turn_side == "R" else -amount
+    kwargs = {"turn": signed} if draft.turn_side else {"open_turn": amount}
+    if not amount and draft.turn_word == "pivot":
+        kwargs = {"open_turn": 0}
+    free = draft.weight_on or ("?" if True else "")
+    pivot = Way((Act("pivot", "?", "place", "yes", **kwargs),), (Fraction(0),), ONE, 0.2, "turn")
+    stand = Way((Act("turn", "", "", "no", **kwargs),), (Fraction(0),), ONE, 0.35, "turn")
+    ways = [pivot, stand]
+    if draft.turn_word == "pivot" and amount:
+        sign = "R" if signed > 0 else "L"
+        lead = ("L" if sign == "R" else "R") if draft.turn_side else "a"
+        step = Act("step", "?", "fwd", "yes")
+        turn = Act("pivot", "?", "place", "yes", **kwargs)
+        ways.append(Way((step, turn), (Fraction(0), ONE), Fraction(2), 0.3 if lead else 0.3, "pivot-turn"))
+    if amount in (8, 12, 4) and draft.turn_word:
+        walked = [Act("step", "?", "fwd", "yes", **_half(kwargs, 0)), Act("step", "?", "back", "yes", **_half(kwargs, 1))]
+        ways.append(Way(tuple(walked), (Fraction(0), ONE), Fraction(2), 0.45, "full-turn"))
+    if draft.feet or len(draft.foot) > 1:
+        run = draft.feet
+        shares = _even(amount, len(run))
+        acts = []
+        for foot, share in zip(run, shares, strict=True):
+            turn = {"turn": share if signed > 0 else -share} if draft.turn_side else {"open_turn": share}
+            acts.append(Act("step", foot, "", "yes", **turn))  # type: ignore[arg-type]
+        ways = [Way(tuple(acts), tuple(Fraction(k) for k in range(len(run))), Fraction(len(run)), 0, "full-turn")]
+    return Unit(
+        "turn", tuple(ways), "", draft.start, end, draft.inline, draft.weight_on or free.strip("?"), bool(draft.slow),
+        tied=draft.after == "",
+    )  # fmt: skip
+
+
+def _half(kwargs: dict[str, object], which: int) -> dict[str, object]:
+    """Halve a turn between two steps."""
+    out = dict(kwargs)
+    for key in ("turn", "open_turn"):
+        if key in out:
+            value = int(out[key])  # type: ignore[call-overload]
+            first = abs(value) // 2
+            share = first if which == 0 else abs(value) - first
+            out[key] = share if value > 0 else -share
+    return out
+
+
+def merge_places(places: list[str], verb: str) -> str:
+    """Return one place for several words: "forward" and "diagonal" are "diag-fwd"."""
+    if not places:
+        return ""
+    given = list(dict.fromkeys(places))
+    held = set(given)
+    if "behind" in held or ("back" in held and "cross" in held):
+        return "back" if verb == "rock" and "cross" not in held and "back" in held else "behind"
+    if "cross" in held:
+        return "cross"
+    for one in ("lock-behind", "lock-front", "diag-fwd", "diag-back"):
+        if one in held:
+            return one
+    if "diag" in held:
+        return "diag-back" if "back" in held else "diag-fwd"
+    for one in ("together", "out", "in"):
+        if one in held and not held & {"side", "fwd", "back"}:
+            return one
+    if held & {"out"} and held & {"fwd"}:
+        return "diag-fwd"
+    for one in given:
+        if one in ("fwd", "back", "side", "together", "place"):
+            return one
+    return given[0]
+
+
+def _verb_of(draft: Draft) -> str:
+    """Return the move a draft names, refined by heel, toe or knee."""
+    verb, body = draft.verb, draft.body
+    if verb == "close":
+        return "step"
+    if verb == "return-heel":
+        return "swivel"
+    if verb == "step-slide":
+        return "step"
+    if body == "heel" and verb in ("touch", "tap", "point", ""):
+        return "heel"
+    if body == "toe" and verb in ("", "tap"):
+        return "touch"
+    if body == "toe" and verb == "touch":
+        return "touch"
+    if body == "knee" and verb in ("lift", ""):
+        return "hitch"
+    if body == "hip" and verb in ("", "swing"):
+        return "bump"
+    if body in ("heel", "toe") and verb == "step":
+        return "step"
+    return verb or "step"
+
+
+def _action_units(draft: Draft, feet: str, listed: str, bare: list[Draft]) -> list[Unit]:
+    verb = _verb_of(draft)
+    entry = vocabulary_moves()[verb]
+    places = list(draft.places)
+    if draft.verb == "close" or draft.verb == "step-slide" and not places:
+        places.append("together" if draft.verb == "close" else "side")
+    to = merge_places(places, verb)
+    foot = draft.foot or ""
+    run = feet or (foot + listed if listed else "")
+    if feet and foot and feet[0] != foot:
+        run = foot + feet
+    names = list(run) if len(run) > 1 else [foot or run]
+    if draft.times > 1 and len(names) == 1:
+        names = names + [""] * (draft.times - 1)
+    if len(names) > 1 and draft.times > 1 and run:
+        names = names * draft.times
+    units = []
+    for k, name in enumerate(names):
+        same_foot = entry.weight != "yes" and k and not name
+        acts = _acts(draft, verb, to, name or (names[0] if same_foot else ""), k == 0)
+        ways = [Way(acts, (Fraction(0),), ONE)]
+        if verb == "rock" and not run:
+            back = Act("recover", "?", "place", "yes")
+            ways.append(Way((*acts, back), (Fraction(0), ONE), Fraction(2), 0.4, "rock-step"))
+        if verb == "unwind":
+            ways = _unwind_ways(acts)
+        first = draft if k == 0 else (bare[k - 1] if k - 1 < len(bare) else draft)
+        tail = draft.joined if k == 0 else []
+        kind = "body" if verb in BODY_MOVES else "action"
+        units.append(
+            Unit(
+                kind, tuple(ways), name if name in "RL" else "", first.start, first.end, first.inline,
+                first.weight_on, bool(draft.slow) or verb in ("drag", "sway", "hold", "body-roll", "sweep"),
+                tied=draft.after == "" and k == 0,
+            )
+        )  # fmt: skip
+        for extra in tail:
+            if extra in BODY_MOVES:
+                units.append(_simple(extra, draft, draft.end, soft=True))
+    return units
+
+
+def _unwind_ways(acts: tuple[Act, ...]) -> list[Way]:
+    """An unwind may end on either foot: the next lead or a weight note decides."""
+    act = acts[0]
+    stay = replace(act, foot="", weight="no")
+    move = replace(act, foot=act.foot if act.foot in "RL" and act.foot else "?", weight="yes")
+    out = []
+    for k, way in enumerate((move, stay)):
+        for span in (1, 2):
+            out.append(Way((way,), (Fraction(0),), Fraction(span), 0.1 * k, "unwind"))
+    return out[:2] + out[2:]
+
+
+def _acts(draft: Draft, verb: str, to: str, name: str, first: bool) -> tuple[Act, ...]:
+    entry = vocabulary_moves()[verb]
+    weight = entry.weight
+    foot = name
+    if entry.feet == "none":
+        foot = ""
+    elif entry.feet == "both" and verb != "unwind":
+        foot = name if name in ("R", "L") else "B"
+    elif not foot:
+        foot = "?"
+    if foot == "B" and entry.feet == "one":
+        weight = "yes" if verb in ("step", "jump", "hop", "leap", "stomp") else weight
+    amount = draft.amount if first else 0
+    turn, open_turn = 0, 0
+    if amount and draft.turn_side:
+        turn = amount if draft.turn_side == "R" else -amount
+    elif amount:
+        open_turn = amount
+    own = draft.side if draft.side and draft.side != foot and foot in ("R", "L") else ""
+    if verb == "drop" and foot != "?":
+        weight = "yes"
+    return (Act(verb, foot, to or entry.to, weight, turn, open_turn, own),)

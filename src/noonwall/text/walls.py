@@ -1,0 +1,336 @@
+"""Restarts, tags, the ending and the sequence: what notes tell of walls, put on the dance."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from noonwall.dance.claims import RestartClaim
+from noonwall.dance.model import Dance, Ending, Part, Restart, Section, Tag
+from noonwall.findings import Place
+from noonwall.text.document import Document, Note
+from noonwall.text.lexicon import Lexicon
+from noonwall.text.notes import Entry, WallNote, read_counted_sequence, read_sequence, read_wall_note
+from noonwall.text.steps import natural_counts, read_line
+
+
+@dataclass(slots=True)
+class WallFacts:
+    """What the notes tell, ready to be put on the dance."""
+
+    restarts: list[Restart] = field(default_factory=list)
+    tags: list[Tag] = field(default_factory=list)
+    ending: Ending | None = None
+    entries: list[Entry] = field(default_factory=list)
+    claims: list[RestartClaim] = field(default_factory=list)
+    extra_parts: list[Part] = field(default_factory=list)
+
+    def apply(self, dance: Dance) -> Dance:
+        """Return the dance with its walls' facts."""
+        sequence = dance.sequence
+        if self.entries:
+            sequence = tuple(_entry_label(entry, dance) for entry in self.entries)
+        elif dance.is_phrased:
+            sequence = tuple(part.label for part in dance.parts if part.kind == "part")
+        parts = dance.parts + tuple(self.extra_parts)
+        return replace(
+            dance, parts=parts, sequence=sequence, restarts=tuple(self.restarts), tags=tuple(self.tags), ending=self.ending
+        )
+
+
+def _entry_label(entry: Entry, dance: Dance) -> str:
+    if entry.kind == "part":
+        return f"{entry.label}:{entry.counts}" if entry.counts else entry.label
+    if entry.kind == "tag":
+        tags = [part.label for part in dance.parts if part.kind in ("tag", "bridge")]
+        wanted = f"tag{entry.label or 1}"
+        return wanted if wanted in tags else (tags[0] if tags else "tag")
+    return "ending"
+
+
+def wall_facts(
+    document: Document, dance: Dance, line_ends: dict[int, tuple[str, Fraction]], lexicon: Lexicon
+) -> WallFacts:
+    """Return what the notes of a document tell of walls.
+
+    Args:
+        document: the sorted sheet.
+        dance: the dance so far, with its tags' parts.
+        line_ends: for each counted line its part and the count after it.
+        lexicon: the words of the sheet's language.
+    """
+    return _Facts(document, dance, line_ends, lexicon).gather()
+
+
+class _Facts:
+    def __init__(
+        self, document: Document, dance: Dance, line_ends: dict[int, tuple[str, Fraction]], lexicon: Lexicon
+    ) -> None:
+        self.document, self.dance, self.line_ends, self.lexicon = document, dance, line_ends, lexicon
+        self.out = WallFacts()
+        self.total = dance.main.counts
+        self.loose_walls: list[tuple[Note, WallNote]] = []
+        self.loose_counts: list[tuple[Note, Fraction]] = []
+
+    def gather(self) -> WallFacts:
+        """Read every note."""
+        for note in self.document.notes:
+            if note.kind == "sequence":
+                self.sequence(note)
+        for note in self.document.notes:
+            if note.kind == "restart":
+                self.restart(note)
+            elif note.kind == "tag":
+                self.tag(note)
+            elif note.kind == "ending":
+                self.ending(note)
+        self.pair_loose()
+        if self.dance.is_phrased and not self.out.entries:
+            self.find_sequence()
+        self.out.restarts.sort(key=lambda r: r.wall)
+        return self.out
+
+    def sequence(self, note: Note) -> None:
+        """The order of parts, or the counts of each wall."""
+        labels = {part.label for part in self.dance.parts if part.kind == "part"}
+        entries = read_sequence(note.text, labels) if labels else []
+        if len([e for e in entries if e.kind == "part"]) >= 2:
+            self.out.entries = entries
+            return
+        numbers = read_counted_sequence(note.text, int(self.total))
+        if numbers:
+            for wall, counts in enumerate(numbers, 1):
+                if counts < self.total and wall < len(numbers):
+                    self.add_restart(wall, Fraction(counts), None, note)
+
+    def find_sequence(self) -> None:
+        """A line of part letters without a name, such as "A A B A Tag B"."""
+        labels = {part.label for part in self.dance.parts if part.kind == "part"}
+        texts = [line for _, line in self.document.header] + [n.text for n in self.document.notes]
+        best: list[Entry] = []
+        for text in texts:
+            entries = read_sequence(text, labels)
+            told = "".join(e.label for e in entries)
+            dense = len(entries) * 3 >= len(re.findall(r"\w+", text))
+            if dense and len(entries) > max(2, len(best)) and told:
+                best = entries
+        self.out.entries = best
+
+    def place_of(self, note: Note) -> Place:
+        """Where the note stands."""
+        column = len(note.text) - len(note.text.lstrip()) + 1
+        return Place(note.number, column, len(note.text) + 1)
+
+    def count_of(self, note: Note, told: WallNote) -> Fraction | None:
+        """The count after which a note cuts: said in counts or sections, marked, or where it stands."""
+        if told.count is not None:
+            return Fraction(told.count)
+        if told.section is not None:
+            sections = self.dance.main.sections
+            if 0 < told.section <= len(sections):
+                section = sections[told.section - 1]
+                return section.at + section.counts
+        if note.marker:
+            marked = self.marked(note)
+            if marked is not None:
+                return marked
+        if told.here or self.stands_inside(note):
+            end = self.line_ends.get(note.after)
+            if end is not None:
+                return end[1]
+        return None
+
+    def marked(self, note: Note) -> Fraction | None:
+        """The count after the line that carries the same asterisks."""
+        for block in self.document.blocks:
+            for section in block.sections:
+                for line in section.lines:
+                    if line.marker == note.marker and line.number != note.number and line.number in self.line_ends:
+                        return self.line_ends[line.number][1]
+        for other in self.document.notes:
+            if other is not note and other.marker == note.marker and other.kind in ("comment", "restart"):
+                if self.stands_inside(other) and other.after in self.line_ends:
+                    return self.line_ends[other.after][1]
+        return None
+
+    def stands_inside(self, note: Note) -> bool:
+        """True if the note stands between counted lines of the dance, or on one."""
+        numbers = [number for number in self.line_ends]
+        return bool(numbers) and min(numbers) <= note.number <= max(numbers) and note.after in self.line_ends
+
+    def restart(self, note: Note) -> None:
+        """A restart note, or one half of it."""
+        told = read_wall_note(note.text)
+        count = self.count_of(note, told)
+        also_tag = re.search(r"\b(?:tag|bridge|pont)\b", note.text, re.I)
+        self.out.claims.append(
+            RestartClaim(told.walls, count, told.facings, self.place_of(note), note.text.strip(), "restart")
+        )
+        if also_tag and any(p.kind == "tag" for p in self.dance.parts) and told.walls:
+            for number, wall in enumerate(told.walls):
+                self.add_tag(note, told, wall, number, count if count is not None else self.total, True)
+            if count is not None and count < self.total:
+                for number, wall in enumerate(told.walls):
+                    self.add_restart(wall, count, _pick(told.facings, number, len(told.walls)), note)
+            return
+        if told.walls and count is not None:
+            for number, wall in enumerate(told.walls):
+                self.add_restart(wall, count, _pick(told.facings, number, len(told.walls)), note)
+        elif told.walls:
+            self.loose_walls.append((note, told))
+        elif count is not None:
+            self.loose_counts.append((note, count))
+
+    def pair_loose(self) -> None:
+        """ "Restart on wall 3" in the header and "RESTART HERE" in the body are one restart."""
+        for number, (note, told) in enumerate(self.loose_walls):
+            if not self.loose_counts:
+                continue
+            count = self.loose_counts[min(number, len(self.loose_counts) - 1)][1]
+            for k, wall in enumerate(told.walls):
+                if not any(r.wall == wall for r in self.out.restarts):
+                    self.add_restart(wall, count, _pick(told.facings, k, len(told.walls)), note)
+
+    def add_restart(self, wall: int, count: Fraction, facing: int | None, note: Note) -> None:
+        """Keep a restart once."""
+        if not 0 < count < self.total:
+            return
+        for held in self.out.restarts:
+            if held.wall == wall and held.after_count == count:
+                if held.stated_facing is None and facing is not None:
+                    self.out.restarts.remove(held)
+                    self.out.restarts.append(replace(held, stated_facing=facing))
+                return
+        change = self.step_change(note, count)
+        self.out.restarts.append(Restart(wall, count, change, facing, self.place_of(note)))
+
+    def step_change(self, note: Note, count: Fraction) -> Part | None:
+        """ "Replace counts 15-16 with ...": the steps danced instead, if they can be read."""
+        match = re.search(
+            r"(?:replace|change|instead of|remplac\w+|modifi\w+|au lieu d[eu])\b(?P<what>.*?)(?:\bwith\b|\bto\b|\bby\b|\bpar\b|\bdo\b|:|,)(?P<steps>.+)",
+            note.text,
+            re.I,
+        )
+        if not match:
+            return None
+        numbers = [int(n) for n in re.findall(r"\d+", match["what"])]
+        read = read_line(match["steps"].strip(" ."), (), self.document.language)
+        if not read.units:
+            return None
+        length = Fraction(numbers[1] - numbers[0] + 1) if len(numbers) >= 2 else (Fraction(1) if numbers else natural_counts(read))
+        rhythm = tuple(Fraction(k) for k in range(int(length)))
+        laid = read_line(match["steps"].strip(" ."), rhythm, self.document.language)
+        if not laid.layouts or laid.layouts[0].cost > 3:
+            return None
+        from_here = laid.layouts[0]
+        return _change_part(from_here, length, self.dance, count)
+
+    def tag(self, note: Note) -> None:
+        """A tag note: after which walls its block is danced."""
+        told = read_wall_note(note.text)
+        walls = told.walls
+        part = self.tag_part(note)
+        if not walls and note.block < len(self.document.blocks):
+            told, walls = self.later_walls(note, told)
+        self.out.claims.append(RestartClaim(walls, None, told.facings, self.place_of(note), note.text.strip(), "tag"))
+        if part is None:
+            return
+        count = told.count
+        at = self.total
+        if count is not None and count != part.counts and count < self.total:
+            at = Fraction(count)
+        elif told.here or (self.stands_inside(note) and not _says_end(note.text)):
+            end = self.line_ends.get(note.after)
+            if end is not None and told.here:
+                at = end[1]
+        restart = bool(re.search(r"restart|recommenc|reprendre", note.text, re.I)) and at < self.total
+        for number, wall in enumerate(walls):
+            shift = -1 if told.start_of_wall else 0
+            self.add_tag(note, told, wall + shift, number, at, restart)
+
+    def later_walls(self, note: Note, told: WallNote) -> tuple[WallNote, tuple[int, ...]]:
+        """A bare "TAG" heading: the walls may stand in a line of text below it, or elsewhere in the sheet."""
+        for other in self.document.notes:
+            if other is note or other.kind not in ("comment", "tag"):
+                continue
+            if other.kind == "comment" and not re.search(r"\b(?:tag|wall|mur)", other.text, re.I):
+                continue
+            near = 0 < other.number - note.number <= 3
+            names = re.search(r"\b(?:tag|bridge|pont)\b", other.text, re.I)
+            if near or names:
+                found = read_wall_note(other.text)
+                if found.walls:
+                    return found, found.walls
+        return told, ()
+
+    def tag_part(self, note: Note) -> Part | None:
+        """The part a tag note speaks of: its own block, or the one its number names."""
+        tags = [part for part in self.dance.parts if part.kind in ("tag", "bridge")]
+        if not tags:
+            return None
+        if note.block < len(self.document.blocks):
+            block = self.document.blocks[note.block]
+            own = [p for p in tags if p.place and p.place.line == note.number]
+            if own:
+                return own[0]
+            del block
+        name = re.search(r"\b(?:tag|bridge|pont)\s*(?:n[°o]\s*)?(\d)\b", note.text, re.I)
+        if name:
+            for part in tags:
+                if part.label == f"tag{name[1]}":
+                    return part
+        return tags[0] if len(tags) == 1 or not note.text else tags[0]
+
+    def add_tag(
+        self, note: Note, told: WallNote, wall: int, number: int, at: Fraction, restart: bool
+    ) -> None:
+        """Keep a tag once."""
+        part = self.tag_part(note)
+        if part is None or wall < 0:
+            return
+        if any(t.after_wall == wall and t.part == part.label and t.after_count == at for t in self.out.tags):
+            return
+        facing = _pick(told.facings, number, max(1, len(told.walls)))
+        self.out.tags.append(Tag(wall, at, part.label, told.times, restart, facing, self.place_of(note)))
+
+    def ending(self, note: Note) -> None:
+        """An ending note: wall, count, facing."""
+        told = read_wall_note(note.text)
+        part = next((p.label for p in self.dance.parts if p.kind == "ending"), "")
+        wall = told.walls[0] if told.walls else None
+        count = Fraction(told.count) if told.count is not None else None
+        if count is None and told.section is not None and told.section <= len(self.dance.main.sections):
+            section = self.dance.main.sections[told.section - 1]
+            count = section.at + section.counts
+        if self.out.ending is None or (self.out.ending.wall is None and wall is not None):
+            facing = told.facings[-1] if told.facings else None
+            self.out.ending = Ending(wall, count, part, facing, self.place_of(note))
+
+
+def _says_end(text: str) -> bool:
+    return bool(re.search(r"\b(?:end|fin|after|après)\b", text, re.I))
+
+
+def _pick(facings: tuple[int, ...], number: int, walls: int) -> int | None:
+    """The facing stated for the wall at ``number``: one for all, or one each."""
+    if not facings:
+        return None
+    if len(facings) == walls:
+        return facings[number]
+    return facings[0] if len(facings) == 1 else None
+
+
+def _change_part(layout: object, length: Fraction, dance: Dance, count: Fraction) -> Part | None:
+    """Return the steps of a step change as a part, danced from the foot that is free there."""
+    from_steps = [s for s in dance.main.steps if s.at < count - length and s.takes_weight and s.foot]
+    weight = from_steps[-1].foot if from_steps else dance.start_free_foot.other
+    steps = dance_layout(layout, weight)
+    if steps is None:
+        return None
+    return Part("change", "bridge", length, (Section("change", Fraction(0), length, steps),))
+
+
+def dance_layout(layout: object, weight: object) -> tuple[object, ...] | None:  # type: ignore[explicit-any]
+    """Return the figures of a layout danced from a weight."""
+    return None
