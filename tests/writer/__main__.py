@@ -18,7 +18,11 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1, help="seed of the first sheet; the next has seed + 1")
     parser.add_argument("--out", type=Path, required=True, help="folder for the files")
     parser.add_argument("--language", choices=("en", "fr"))
-    parser.add_argument("--style", type=int, help=f"preset number (en 0-{len(presets('en')) - 1}, fr 0-{len(presets('fr')) - 1})")
+    parser.add_argument(
+        "--style",
+        type=int,
+        help=f"preset number (en 0-{len(presets('en')) - 1}, fr 0-{len(presets('fr')) - 1})",
+    )
     parser.add_argument("--errors", choices=(*KINDS, "none", "any"), default="none")
     parser.add_argument("--damage", action="store_true", help="damage characters and spelling")
     given = parser.parse_args()
@@ -30,7 +34,9 @@ def main() -> None:
         name = f"{number + 1:0{width}}"
         truth = {"id": name, "file": f"{name}.txt"} | written.truth
         (given.out / f"{name}.txt").write_text(written.text, encoding="utf-8")
-        (given.out / f"{name}.json").write_text(json.dumps(truth, ensure_ascii=False, indent=1), encoding="utf-8")
+        (given.out / f"{name}.json").write_text(
+            json.dumps(truth, ensure_ascii=False, indent=1), encoding="utf-8"
+        )
 
 
 if __name__ == "__main__":

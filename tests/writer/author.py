@@ -31,7 +31,11 @@ def make_sheet(seed: int, language: str | None = None, style: int | None = None,
 
 
 def write(
-    seed: int, language: str | None = None, error: str | None = None, damage: bool = False, style: int | None = None
+    seed: int,
+    language: str | None = None,
+    error: str | None = None,
+    damage: bool = False,
+    style: int | None = None,
 ) -> Written:
     """Write a sheet.
 

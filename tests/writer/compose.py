@@ -25,8 +25,16 @@ def compose(rng: Random, *, french: bool = False) -> Dance:
     start = ("L" if rng.random() < 0.8 else "R") if waltz else ("R" if rng.random() < 0.93 else "L")
     intro = rng.choice((12, 24, 24, 36, 48) if waltz else (8, 16, 16, 16, 32, 32, 32, 64))
     bpm = rng.randrange(80, 135) if waltz else rng.randrange(88, 172)
-    base = Dance(title, meter, rhythm, level, (), start, intro_counts=intro if rng.random() < 0.8 else None,
-                 bpm=bpm if rng.random() < 0.35 else None)  # fmt: skip
+    base = Dance(
+        title,
+        meter,
+        rhythm,
+        level,
+        (),
+        start,
+        intro_counts=intro if rng.random() < 0.8 else None,
+        bpm=bpm if rng.random() < 0.35 else None,
+    )
     return _phrased(base, rng) if phrased else _plain(base, rng)
 
 
@@ -41,10 +49,26 @@ def pool_for(dance: Dance) -> list[Form]:
     """Figure forms that a dance of this metre, rhythm and level may use."""
     if dance.meter == "3/4":
         return [form for form in WALTZ if form.level <= dance.level + 1]
-    forms = [form for form in (*PLAIN, *QUICK) if form.level <= dance.level and form.rhythm in ("", dance.rhythm)]
+    forms = [
+        form for form in (*PLAIN, *QUICK) if form.level <= dance.level and form.rhythm in ("", dance.rhythm)
+    ]
     if dance.rhythm:
-        keep = {"rock_forward", "rock_back", "rock_side", "jazz_box_quarter", "pivot_half", "mambo_forward", "shuffle_half",
-                "coaster", "side_touch", "cross_rock", "pivot_quarter", "walk2", "cross_point", "cross_shuffle"}  # fmt: skip
+        keep = {
+            "rock_forward",
+            "rock_back",
+            "rock_side",
+            "jazz_box_quarter",
+            "pivot_half",
+            "mambo_forward",
+            "shuffle_half",
+            "coaster",
+            "side_touch",
+            "cross_rock",
+            "pivot_quarter",
+            "walk2",
+            "cross_point",
+            "cross_shuffle",
+        }
         forms = [form for form in forms if form.rhythm or form.key in keep]
     return forms
 
@@ -85,7 +109,9 @@ def _fits(form: Form, last: Use | None, start: int) -> bool:
     return not (ending.act == "lockb" and form.steps[0].act == "behind")
 
 
-def make_section(rng: Random, counts: int, free: str, pool: list[Form], previous: Use | None) -> Section | None:
+def make_section(
+    rng: Random, counts: int, free: str, pool: list[Form], previous: Use | None
+) -> Section | None:
     """One section: often a half and its mirror or its repeat, as authors do."""
     half = counts // 2
     if rng.random() < 0.4 and half >= 3:
@@ -134,7 +160,9 @@ def make_part(
 
 def _plain(base: Dance, rng: Random) -> Dance:
     waltz = base.meter == "3/4"
-    total = rng.choice((24, 24, 48)) if waltz else rng.choices((16, 24, 32, 40, 48, 64), (8, 8, 52, 6, 12, 14))[0]
+    total = (
+        rng.choice((24, 24, 48)) if waltz else rng.choices((16, 24, 32, 40, 48, 64), (8, 8, 52, 6, 12, 14))[0]
+    )
     size = rng.choice((6, 6, 12)) if waltz else 8
     walls = rng.choices((1, 2, 4, 8), (10, 33, 55, 2 if base.level >= 2 and not waltz else 0))[0]
     # Rarely the wall ends on the other foot and the dance is then danced in mirror image, wall by wall.

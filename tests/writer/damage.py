@@ -7,9 +7,18 @@ from collections.abc import Callable
 from random import Random
 
 MISSPELT = {
-    "forward": ("fordward", "foward"), "coaster": ("coster",), "shuffle": ("shuffel", "suffle"), "vaudeville": ("vaudevile",), "heel": ("heal",),
-    "croiser": ("croisser",), "assembler": ("asembler",), "talon": ("tallon",), "recover": ("recovor",), "behind": ("behing",), "gauche": ("gauhce",),
-}  # fmt: skip
+    "forward": ("fordward", "foward"),
+    "coaster": ("coster",),
+    "shuffle": ("shuffel", "suffle"),
+    "vaudeville": ("vaudevile",),
+    "heel": ("heal",),
+    "croiser": ("croisser",),
+    "assembler": ("asembler",),
+    "talon": ("tallon",),
+    "recover": ("recovor",),
+    "behind": ("behing",),
+    "gauche": ("gauhce",),
+}
 EMOJI = ("💃🕺", "🎵", "❤️", "😀", "👢👢", "✨")
 #: UTF-8 bytes of ¼ ½ ¾ read as Windows-1253 (Greek) and as Windows-1252.
 GREEK = {"¼": "ΒΌ", "½": "Β½", "¾": "ΒΎ"}
@@ -39,7 +48,14 @@ def _commas(text: str, rng: Random) -> str:
 
 
 def _capitals(text: str, rng: Random) -> str:
-    return "\n".join(re.sub(r"[^\s]*[^\W\d][^\s]*", lambda m: m[0] if re.fullmatch(r"[\dae&,-]+", m[0]) else m[0].upper(), line) for line in text.split("\n"))
+    return "\n".join(
+        re.sub(
+            r"[^\s]*[^\W\d][^\s]*",
+            lambda m: m[0] if re.fullmatch(r"[\dae&,-]+", m[0]) else m[0].upper(),
+            line,
+        )
+        for line in text.split("\n")
+    )
 
 
 def _spelling(text: str, rng: Random) -> str:
@@ -79,13 +95,24 @@ def _marks(text: str, rng: Random) -> str:
 
 def _dots(text: str, rng: Random) -> str:
     lines = text.split("\n")
-    return "\n".join(line + " . . . ." if re.match(r"\d", line) and rng.random() < 0.1 else line for line in lines)
+    return "\n".join(
+        line + " . . . ." if re.match(r"\d", line) and rng.random() < 0.1 else line for line in lines
+    )
 
 
 DAMAGES: dict[str, Callable[[str, Random], str]] = {
-    "broken fractions": _fractions, "letter O for zero": _letter_o, "degree sign": _degrees, "no space after comma": _commas, "capitals only": _capitals,
-    "misspelt": _spelling, "double spaces": _spaces, "broken times": _times, "emoji": _emoji, "direction marks": _marks, "dots": _dots,
-}  # fmt: skip
+    "broken fractions": _fractions,
+    "letter O for zero": _letter_o,
+    "degree sign": _degrees,
+    "no space after comma": _commas,
+    "capitals only": _capitals,
+    "misspelt": _spelling,
+    "double spaces": _spaces,
+    "broken times": _times,
+    "emoji": _emoji,
+    "direction marks": _marks,
+    "dots": _dots,
+}
 
 
 def damage_text(text: str, rng: Random) -> tuple[str, list[str]]:

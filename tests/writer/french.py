@@ -4,15 +4,27 @@ from __future__ import annotations
 
 from random import Random
 
-from .english import GLYPHS, SLASHED, lower_words
+from .english import GLYPHS, SLASHED, letters_together, lower_words
 from .model import OTHER, Form, Step, Use
 from .styles import Style
 
-GERUND = {"poser": "en posant", "avancer": "en avançant", "reculer": "en reculant", "croiser": "en croisant", "assembler": "en assemblant",
-          "ramener": "en ramenant", "rassembler": "en rassemblant"}  # fmt: skip
+GERUND = {
+    "poser": "en posant",
+    "avancer": "en avançant",
+    "reculer": "en reculant",
+    "croiser": "en croisant",
+    "assembler": "en assemblant",
+    "ramener": "en ramenant",
+    "rassembler": "en rassemblant",
+}
 FIGURE_HEADS = {
-    "coaster": "coaster step", "sailor": "sailor step", "vine": "vine", "shuffle": "pas chassé", "chasse": "chassé", "jazz": "jazz box",
-}  # fmt: skip
+    "coaster": "coaster step",
+    "sailor": "sailor step",
+    "vine": "vine",
+    "shuffle": "pas chassé",
+    "chasse": "chassé",
+    "jazz": "jazz box",
+}
 
 
 class French:
@@ -27,8 +39,11 @@ class French:
 
     def foot(self, foot: str) -> str:
         """The foot as this author writes it."""
-        return {"PD": "PD" if foot == "R" else "PG", "D": "D" if foot == "R" else "G",
-                "pied": "pied droit" if foot == "R" else "pied gauche"}[self.style.feet]  # fmt: skip
+        return {
+            "PD": "PD" if foot == "R" else "PG",
+            "D": "D" if foot == "R" else "G",
+            "pied": "pied droit" if foot == "R" else "pied gauche",
+        }[self.style.feet]
 
     def letter(self, foot: str) -> str:
         """The foot as a modifier: talon D, talon droit."""
@@ -73,7 +88,9 @@ class French:
     def feet_list(self, feet: list[str]) -> str:
         """The feet of a triple or a walk."""
         letters = ["D" if foot == "R" else "G" for foot in feet]
-        return {"R, L, R": ", ", "RLR": "", "R-L-R": "-", "R L R": " ", "R,L,R": ","}[self.style.feet_list].join(letters)
+        return {"R, L, R": ", ", "RLR": "", "R-L-R": "-", "R L R": " ", "R,L,R": ","}[
+            self.style.feet_list
+        ].join(letters)
 
     def forward(self) -> str:
         """The word for forward."""
@@ -91,26 +108,46 @@ class French:
     def _of(self, foot: str) -> str:
         """The other foot after "à côté"."""
         name = self.foot(foot)
-        return {"à côté du": f"à côté du {name}", "à côté": f"à côté {name}" if self.style.feet == "PD" else f"à côté du {name}",
-                "près du": f"près du {name}", "bare": f"à côté du {name}"}[self.style.beside]  # fmt: skip
+        return {
+            "à côté du": f"à côté du {name}",
+            "à côté": f"à côté {name}" if self.style.feet == "PD" else f"à côté du {name}",
+            "près du": f"près du {name}",
+            "bare": f"à côté du {name}",
+        }[self.style.beside]
 
     # -- steps ---------------------------------------------------------------------------------------------------
 
     def _plain(self, step: Step, rng: Random) -> tuple[str, str] | None:
         """Verb and complement of a weighted step."""
         foot, other, side = self.foot(step.foot), self.foot(OTHER[step.foot]), self.side(step.foot)
-        together = rng.choice(("assembler", "ramener", "rassembler")) if self.style.beside != "bare" else "assembler"
+        together = (
+            rng.choice(("assembler", "ramener", "rassembler")) if self.style.beside != "bare" else "assembler"
+        )
         table = {
-            "fwd": ("avancer", foot), "back": ("reculer", foot), "side": ("poser", f"{foot} à {side}"),
-            "dfwd": ("avancer", f"{foot} en diagonale à {side}"), "dback": ("reculer", f"{foot} en diagonale à {side}"),
-            "beside": (together, f"{foot} {self._of(OTHER[step.foot])}" if self.style.beside != "bare" else foot),
-            "place": ("poser", f"{foot} sur place"), "ball": ("poser", f"{foot} {self._of(OTHER[step.foot])}"),
-            "over": ("croiser", f"{foot} devant {other}"), "behind": ("croiser", f"{foot} derrière {other}"),
-            "lockb": ("bloquer", f"{foot} derrière {other}"), "lockf": ("bloquer", f"{foot} devant {other}"),
-            "out": ("poser", f"{foot} à {side} (out)"), "in": ("ramener", f"{foot} au centre"),
-            "walk": ("avancer", foot), "walkb": ("reculer", foot), "run": ("avancer", foot), "arc": ("avancer", foot),
-            "bigside": ("faire un grand pas", f"{foot} à {side}"), "bigback": ("faire un grand pas", f"{foot} {self.back()}"),
-        }  # fmt: skip
+            "fwd": ("avancer", foot),
+            "back": ("reculer", foot),
+            "side": ("poser", f"{foot} à {side}"),
+            "dfwd": ("avancer", f"{foot} en diagonale à {side}"),
+            "dback": ("reculer", f"{foot} en diagonale à {side}"),
+            "beside": (
+                together,
+                f"{foot} {self._of(OTHER[step.foot])}" if self.style.beside != "bare" else foot,
+            ),
+            "place": ("poser", f"{foot} sur place"),
+            "ball": ("poser", f"{foot} {self._of(OTHER[step.foot])}"),
+            "over": ("croiser", f"{foot} devant {other}"),
+            "behind": ("croiser", f"{foot} derrière {other}"),
+            "lockb": ("bloquer", f"{foot} derrière {other}"),
+            "lockf": ("bloquer", f"{foot} devant {other}"),
+            "out": ("poser", f"{foot} à {side} (out)"),
+            "in": ("ramener", f"{foot} au centre"),
+            "walk": ("avancer", foot),
+            "walkb": ("reculer", foot),
+            "run": ("avancer", foot),
+            "arc": ("avancer", foot),
+            "bigside": ("faire un grand pas", f"{foot} à {side}"),
+            "bigback": ("faire un grand pas", f"{foot} {self.back()}"),
+        }
         if step.act == "over" and self.style.over == "bare":
             return "croiser", f"{foot} devant"
         return table.get(step.act)
@@ -120,19 +157,37 @@ class French:
         foot, other, side = self.foot(step.foot), self.foot(OTHER[step.foot]), self.side(step.foot)
         pas = "pas " if self.style.order == "pas" and self.style.locale != "fr-CA" else ""
         table = {
-            "fwd": f"{pas}{foot} {self.forward()}", "back": f"{pas}{foot} {self.back()}", "side": f"{pas}{foot} à {side}",
-            "dfwd": f"{foot} avant en diagonale à {side}", "dback": f"{foot} arrière en diagonale à {side}",
-            "beside": f"{foot} au {other}" if self.style.locale == "fr-CA" and self.style.feet != "D" else f"{foot} {self._of(OTHER[step.foot])}",
-            "place": f"{foot} sur place", "ball": f"{foot} {self._of(OTHER[step.foot])}", "over": f"{foot} croisé devant {other}",
-            "behind": f"{foot} croisé derrière {other}", "lockb": f"{foot} lock derrière {other}", "lockf": f"{foot} lock devant {other}",
-            "out": f"{foot} à {side} (out)", "in": f"{foot} au centre", "walk": f"{pas}{foot} {self.forward()}", "walkb": f"{pas}{foot} {self.back()}",
-            "run": f"{foot} {self.forward()}", "arc": f"{foot} {self.forward()}", "bigside": f"grand pas {foot} à {side}",
+            "fwd": f"{pas}{foot} {self.forward()}",
+            "back": f"{pas}{foot} {self.back()}",
+            "side": f"{pas}{foot} à {side}",
+            "dfwd": f"{foot} avant en diagonale à {side}",
+            "dback": f"{foot} arrière en diagonale à {side}",
+            "beside": f"{foot} au {other}"
+            if self.style.locale == "fr-CA" and self.style.feet != "D"
+            else f"{foot} {self._of(OTHER[step.foot])}",
+            "place": f"{foot} sur place",
+            "ball": f"{foot} {self._of(OTHER[step.foot])}",
+            "over": f"{foot} croisé devant {other}",
+            "behind": f"{foot} croisé derrière {other}",
+            "lockb": f"{foot} lock derrière {other}",
+            "lockf": f"{foot} lock devant {other}",
+            "out": f"{foot} à {side} (out)",
+            "in": f"{foot} au centre",
+            "walk": f"{pas}{foot} {self.forward()}",
+            "walkb": f"{pas}{foot} {self.back()}",
+            "run": f"{foot} {self.forward()}",
+            "arc": f"{foot} {self.forward()}",
+            "bigside": f"grand pas {foot} à {side}",
             "bigback": f"grand pas {foot} {self.back()}",
-        }  # fmt: skip
+        }
         return table.get(step.act)
 
     def _special(self, step: Step, lead: str, rng: Random) -> str | None:
-        foot, other, letter = self.foot(step.foot or lead), self.foot(OTHER[step.foot or lead]), self.letter(step.foot or lead)
+        foot, other, letter = (
+            self.foot(step.foot or lead),
+            self.foot(OTHER[step.foot or lead]),
+            self.letter(step.foot or lead),
+        )
         side, fwd, back, note = self.side(step.foot or lead), self.forward(), self.back(), self.weight_note
         turn = self.turn(step.turn, rng) if step.turn else ""
         hold = "retenue" if self.style.locale == "fr-CA" else rng.choice(("pause", "hold", "temps de pause"))
@@ -140,40 +195,85 @@ class French:
         touch_near = f"au {other}" if self.style.locale == "fr-CA" and self.style.feet != "D" else near
         shin = f"devant la jambe {'gauche' if (step.foot or lead) == 'R' else 'droite'}"
         table: dict[str, list[str]] = {
-            "hold": [hold], "clap": ["clap", "frapper dans les mains"] if self.style.locale != "fr-CA" else ["clap", "taper des mains"],
-            "rockf": [f"rock {foot} {fwd}", f"rock step {foot} {fwd}"], "rockb": [f"rock {foot} {back}", f"rock step {foot} {back}"],
-            "rocks": [f"rock {foot} à {side}", f"rock step {foot} à {side}"], "rockx": [f"cross rock {foot} devant {other}", f"rock {foot} croisé devant {other}"],
-            "touch": [f"{'pointer' if self.style.locale == 'fr-CA' else rng.choice(('touch', 'toucher', 'touch'))} {foot} {touch_near}"],
-            "touchf": [f"touch {foot} {fwd}", f"touch pointe {letter} {fwd}" if self.style.feet != "pied" else f"touch {foot} {fwd}"], "touchb": [f"touch {foot} {back}"],
-            "point": [f"pointer {foot} à {side}", f"pointe {letter if self.style.feet != 'pied' else side} à {side}"],
-            "heel": [f"talon {letter} {fwd}", f"touch talon {letter} {fwd}"], "heelx": [f"talon {letter} {fwd} en diagonale à {side}"],
-            "kick": [f"kick {foot} {fwd}"], "kickd": [f"kick {foot} à {side}"], "hitch": [f"hitch {foot}", f"lever le genou {letter}"],
-            "hook": [f"hook {foot} {shin}"], "flick": [f"flick {foot} {back}"], "scuff": [f"scuff {foot}", f"scuff {foot} {fwd}"],
-            "brush": [f"brush {foot} {fwd}"], "stomp": [f"stomp {foot} {near} (avec PdC)", f"stomp {foot} {near}"],
-            "stompup": [f"stomp up {foot} {near}", f"stomp up {foot} {near} (sans PdC)"], "toef": [f"pointe {self._point(letter)} {fwd}"],
-            "toeb": [f"pointe {self._point(letter)} {back}"], "toex": [f"pointe {self._point(letter)} croisée devant {other}"],
-            "toes": [f"pointe {self._point(letter)} à {side}"], "drop": [f"abaisser talon {letter}", f"abaisser le talon {letter}", f"poser talon {letter}"],
-            "heelf": [f"talon {letter} {fwd}"], "dropt": [f"abaisser pointe {self._point(letter)}", f"abaisser la pointe {self._point(letter)}"],
-            "splits": ["écarter les talons"], "splitsin": [f"ramener les talons {note(OTHER[lead], rng)}"],
-            "fan": [f"pivoter pointe {self._point(letter)} à {side} (éventail)"], "fanin": [f"ramener pointe {self._point(letter)} au centre (sans PdC)"],
-            "swivelh": [f"swivel des talons à {self.side(lead)}"], "swivelt": [f"swivel des pointes à {self.side(lead)}"],
-            "bumpside": [f"poser {foot} à {side} avec coup de hanche à {side}"], "bumpover": [f"coup de hanche à {side} {note(step.foot, rng)}" if step.foot else ""],
-            "bump": [f"coup de hanche à {self.side(lead) if step.at % 4 < 2 else self.side(OTHER[lead])}"],
-            "toein": [f"pointe {self._point(letter)} contre {other} (genou vers l'intérieur)"], "heelin": [f"talon {letter} contre {other}"],
-            "swayside": [f"poser {foot} à {side} avec sway à {side}"], "sway": [f"sway à {side} {note(step.foot, rng)}" if step.foot else ""],
-            "grind": [f"heel grind talon {letter} {fwd} {note(step.foot, rng)}" if not step.turn else f"heel grind talon {letter} {fwd} en {turn} {note(step.foot, rng)}"],
-            "unwind": [f"unwind {turn} {note(step.foot, rng)}", f"dérouler {turn} {note(step.foot, rng)}"] if step.foot else [""],
-            "spiral": [f"spiral tour complet à {self.turn_side(step.turn)} sur {foot} (PdC reste sur {foot})"],
-            "fwdsweep": [f"{'avancer ' + foot if self.style.order == 'verb' else foot + ' ' + fwd} avec sweep {other} d'arrière en avant"],
+            "hold": [hold],
+            "clap": ["clap", "frapper dans les mains"]
+            if self.style.locale != "fr-CA"
+            else ["clap", "taper des mains"],
+            "rockf": [f"rock {foot} {fwd}", f"rock step {foot} {fwd}"],
+            "rockb": [f"rock {foot} {back}", f"rock step {foot} {back}"],
+            "rocks": [f"rock {foot} à {side}", f"rock step {foot} à {side}"],
+            "rockx": [f"cross rock {foot} devant {other}", f"rock {foot} croisé devant {other}"],
+            "touch": [
+                f"{'pointer' if self.style.locale == 'fr-CA' else rng.choice(('touch', 'toucher', 'touch'))} {foot} {touch_near}"
+            ],
+            "touchf": [
+                f"touch {foot} {fwd}",
+                f"touch pointe {letter} {fwd}" if self.style.feet != "pied" else f"touch {foot} {fwd}",
+            ],
+            "touchb": [f"touch {foot} {back}"],
+            "point": [
+                f"pointer {foot} à {side}",
+                f"pointe {letter if self.style.feet != 'pied' else side} à {side}",
+            ],
+            "heel": [f"talon {letter} {fwd}", f"touch talon {letter} {fwd}"],
+            "heelx": [f"talon {letter} {fwd} en diagonale à {side}"],
+            "kick": [f"kick {foot} {fwd}"],
+            "kickd": [f"kick {foot} à {side}"],
+            "hitch": [f"hitch {foot}", f"lever le genou {letter}"],
+            "hook": [f"hook {foot} {shin}"],
+            "flick": [f"flick {foot} {back}"],
+            "scuff": [f"scuff {foot}", f"scuff {foot} {fwd}"],
+            "brush": [f"brush {foot} {fwd}"],
+            "stomp": [f"stomp {foot} {near} (avec PdC)", f"stomp {foot} {near}"],
+            "stompup": [f"stomp up {foot} {near}", f"stomp up {foot} {near} (sans PdC)"],
+            "toef": [f"pointe {self._point(letter)} {fwd}"],
+            "toeb": [f"pointe {self._point(letter)} {back}"],
+            "toex": [f"pointe {self._point(letter)} croisée devant {other}"],
+            "toes": [f"pointe {self._point(letter)} à {side}"],
+            "drop": [f"abaisser talon {letter}", f"abaisser le talon {letter}", f"poser talon {letter}"],
+            "heelf": [f"talon {letter} {fwd}"],
+            "dropt": [f"abaisser pointe {self._point(letter)}", f"abaisser la pointe {self._point(letter)}"],
+            "splits": ["écarter les talons"],
+            "splitsin": [f"ramener les talons {note(OTHER[lead], rng)}"],
+            "fan": [f"pivoter pointe {self._point(letter)} à {side} (éventail)"],
+            "fanin": [f"ramener pointe {self._point(letter)} au centre (sans PdC)"],
+            "swivelh": [f"swivel des talons à {self.side(lead)}"],
+            "swivelt": [f"swivel des pointes à {self.side(lead)}"],
+            "bumpside": [f"poser {foot} à {side} avec coup de hanche à {side}"],
+            "bumpover": [f"coup de hanche à {side} {note(step.foot, rng)}" if step.foot else ""],
+            "bump": [f"coup de hanche à {self.side(lead)}"],
+            "bumpaway": [f"coup de hanche à {self.side(OTHER[lead])}"],
+            "toein": [f"pointe {self._point(letter)} contre {other} (genou vers l'intérieur)"],
+            "heelin": [f"talon {letter} contre {other}"],
+            "swayside": [f"poser {foot} à {side} avec sway à {side}"],
+            "sway": [f"sway à {side} {note(step.foot, rng)}" if step.foot else ""],
+            "grind": [
+                f"heel grind talon {letter} {fwd} {note(step.foot, rng)}"
+                if not step.turn
+                else f"heel grind talon {letter} {fwd} en {turn} {note(step.foot, rng)}"
+            ],
+            "unwind": [f"unwind {turn} {note(step.foot, rng)}", f"dérouler {turn} {note(step.foot, rng)}"]
+            if step.foot
+            else [""],
+            "spiral": [
+                f"spiral tour complet à {self.turn_side(step.turn)} sur {foot} (PdC reste sur {foot})"
+            ],
+            "fwdsweep": [
+                f"{'avancer ' + foot if self.style.order == 'verb' else foot + ' ' + fwd} avec sweep {other} d'arrière en avant"
+            ],
             "behindsweep": [f"croiser {foot} derrière {other} avec sweep {other} d'avant en arrière"],
             "sweep": [f"sweep {foot} d'arrière en avant sur 2 {self.counts_word()} (sans PdC)"],
-            "slowrockf": [f"rock {foot} {fwd} sur 2 {self.counts_word()}"], "slowrec": [f"{self.recover(step.foot or lead)} sur 2 {self.counts_word()}"],
+            "slowrockf": [f"rock {foot} {fwd} sur 2 {self.counts_word()}"],
+            "slowrec": [f"{self.recover(step.foot or lead)} sur 2 {self.counts_word()}"],
             "bouncew": [f"rebond des talons en {turn} {note(step.foot, rng)}"] if step.foot else [""],
-            "skate": [f"skate {foot}", f"patiner {foot}"], "lunge": [f"fente {foot} à {side}"],
-        }  # fmt: skip
+            "skate": [f"skate {foot}", f"patiner {foot}"],
+            "lunge": [f"fente {foot} à {side}"],
+        }
         if step.act == "drag":
             length = f" sur 2 {self.counts_word()}" if step.span > 1 else ""
-            return f"{rng.choice(('drag', 'glisser'))} {foot} vers {other}{length}" + (" (sans PdC)" if rng.random() < 0.5 else "")
+            return f"{rng.choice(('drag', 'glisser'))} {foot} vers {other}{length}" + (
+                " (sans PdC)" if rng.random() < 0.5 else ""
+            )
         return rng.choice(table[step.act]) if step.act in table else None
 
     def _point(self, letter: str) -> str:
@@ -219,8 +319,16 @@ class French:
         turn = self.turn(step.turn, rng)
         verb, rest = plain
         gerund = f"{GERUND.get(verb, 'en posant')} {rest}"
-        forms = (f"{turn} {gerund}", f"{turn} et {said}", f"faire {turn} {gerund}", f"{said} en {turn}", f"{said} avec {turn}",
-                 f"pivoter {turn} et {said}", f"{said} en faisant {turn}", f"{turn} {gerund}")  # fmt: skip
+        forms = (
+            f"{turn} {gerund}",
+            f"{turn} et {said}",
+            f"faire {turn} {gerund}",
+            f"{said} en {turn}",
+            f"{said} avec {turn}",
+            f"pivoter {turn} et {said}",
+            f"{said} en faisant {turn}",
+            f"{turn} {gerund}",
+        )
         return forms[rng.choice(self.style.turn_forms)]
 
     def run(self, steps: list[Step], lead: str, rng: Random) -> str | None:
@@ -231,8 +339,12 @@ class French:
             return f"{len(steps)} rebonds des talons en {self.turn(turn, rng)} {self.weight_note(steps[-1].foot, rng)}"
         if act == "arc":
             return f"marcher en cercle {feet} en {self.turn(turn, rng)}"
-        verb = {"walk": rng.choice(("marche avant", "marcher devant")), "walkb": rng.choice(("marche arrière", "marcher en arrière")), "run": "courir devant",
-                "skate": "skate"}.get(act)  # fmt: skip
+        verb = {
+            "walk": rng.choice(("marche avant", "marcher devant")),
+            "walkb": rng.choice(("marche arrière", "marcher en arrière")),
+            "run": "courir devant",
+            "skate": "skate",
+        }.get(act)
         return f"{verb} {feet}" if verb else None
 
     # -- figures -------------------------------------------------------------------------------------------------
@@ -241,9 +353,15 @@ class French:
         turn = use.form.turn if use.lead == "R" else -use.form.turn
         feet = [step.foot for step in use.steps if step.foot and step.weight]
         return {
-            "F": self.foot(use.lead), "O": self.foot(OTHER[use.lead]), "S": self.side(use.lead), "T": self.side(OTHER[use.lead]),
-            "L": self.feet_list(feet), "A": self.amount(turn), "D": self.turn_side(turn), "Q": self.amount(2),
-        }  # fmt: skip
+            "F": self.foot(use.lead),
+            "O": self.foot(OTHER[use.lead]),
+            "S": self.side(use.lead),
+            "T": self.side(OTHER[use.lead]),
+            "L": self.feet_list(feet),
+            "A": self.amount(turn),
+            "D": self.turn_side(turn),
+            "Q": self.amount(2),
+        }
 
     def name(self, use: Use, rng: Random) -> str | None:
         """The figure by its name, or None when it has to be spelled out."""
@@ -264,13 +382,24 @@ class French:
         form = use.form
         turn = form.turn if use.lead == "R" else -form.turn
         turn = said if said is not None else turn
-        text = form.heading[(len(self.style.name) * 7 + len(form.key)) % len(form.heading)]
-        text = text.replace("{A} TURN", "{A} DE TOUR" if abs(turn) != 4 else "{A} TOUR") if self.style.heading_names == "french" else text
+        letters = "RL" if self.style.heading_side == "R" else "DG"
+        text = letters_together(form.heading, use.lead, len(self.style.name) * 7 + len(form.key), letters)
+        if text.startswith("{S} ") and self.style.heading_side != "R":
+            text = f"{text[4:]} {{S}}"
+        text = text.replace("WEAVE TO ", "WEAVE À ")
+        text = (
+            text.replace("{A} TURN", "{A} DE TOUR" if abs(turn) != 4 else "{A} TOUR")
+            if self.style.heading_names == "french"
+            else text
+        )
         text = lower_words(text) if lower else text
         return text.format(
-            S=self.heading_side(use.lead), T=self.heading_side(OTHER[use.lead]), A=(self.amount(turn) if abs(turn) != 8 else "FULL"),
-            Q=self.amount(2), D=self.heading_side("R" if turn > 0 else "L"),
-        )  # fmt: skip
+            S=self.heading_side(use.lead),
+            T=self.heading_side(OTHER[use.lead]),
+            A=(self.amount(turn) if abs(turn) != 8 else "FULL"),
+            Q=self.amount(2),
+            D=self.heading_side("R" if turn > 0 else "L"),
+        )
 
     # -- facings -------------------------------------------------------------------------------------------------
 

@@ -9,9 +9,18 @@ from . import names
 from .lines import Line, Voice
 from .model import Dance
 
-LEVELS_EN = {1: ("Absolute Beginner", "Beginner", "Beginner", "Ultra Beginner"), 2: ("Beginner", "High Beginner", "Improver", "Improver"),
-             3: ("Improver", "Intermediate", "Intermediate", "Easy Intermediate"), 4: ("Intermediate", "Advanced", "High Intermediate")}  # fmt: skip
-LEVELS_FR = {1: ("Débutant", "Débutant", "Débutant+"), 2: ("Débutant", "Débutant+", "Novice"), 3: ("Novice", "Intermédiaire"), 4: ("Intermédiaire", "Avancé")}
+LEVELS_EN = {
+    1: ("Absolute Beginner", "Beginner", "Beginner", "Ultra Beginner"),
+    2: ("Beginner", "High Beginner", "Improver", "Improver"),
+    3: ("Improver", "Intermediate", "Intermediate", "Easy Intermediate"),
+    4: ("Intermediate", "Advanced", "High Intermediate"),
+}
+LEVELS_FR = {
+    1: ("Débutant", "Débutant", "Débutant+"),
+    2: ("Débutant", "Débutant+", "Novice"),
+    3: ("Novice", "Intermédiaire"),
+    4: ("Intermédiaire", "Avancé"),
+}
 
 
 @dataclass(slots=True)
@@ -30,14 +39,22 @@ def choose_said(dance: Dance, walls: int, voice: Voice, rng: Random) -> Said:
     """Choose which facts the author states."""
     levels = (LEVELS_FR if voice.language == "fr" else LEVELS_EN)[dance.level]
     total = dance.counts if rng.random() < 0.93 else None
-    return Said(total, walls if rng.random() < 0.9 and not dance.phrased else None, rng.choice(levels), dance.intro_counts, dance.bpm)
+    return Said(
+        total,
+        walls if rng.random() < 0.9 and not dance.phrased else None,
+        rng.choice(levels),
+        dance.intro_counts,
+        dance.bpm,
+    )
 
 
 def header_lines(dance: Dance, said: Said, voice: Voice, rng: Random) -> list[Line]:
     """The header in the author's form; lines carry tags for the facts that they state."""
     title = dance.title.upper() if rng.random() < 0.5 else dance.title
     lines = [Line("header", title, {"title"})]
-    facts = _facts_fr(said, dance, voice, rng) if voice.language == "fr" else _facts_en(said, dance, voice, rng)
+    facts = (
+        _facts_fr(said, dance, voice, rng) if voice.language == "fr" else _facts_en(said, dance, voice, rng)
+    )
     people = _people(voice, rng)
     music = _music(dance, voice, rng, said)
     intro = _intro(dance, voice, rng, said)
@@ -62,9 +79,21 @@ def _facts_en(said: Said, dance: Dance, voice: Voice, rng: Random) -> list[Line]
     if form == "fields":
         rows = []
         if total is not None:
-            rows.append(Line("header", rng.choice((f"Count: {total}", f"Counts: {total}", f"COUNT: {total}")), {"total"}))
+            rows.append(
+                Line(
+                    "header",
+                    rng.choice((f"Count: {total}", f"Counts: {total}", f"COUNT: {total}")),
+                    {"total"},
+                )
+            )
         if walls is not None or phrased:
-            rows.append(Line("header", f"Wall: {walls}" if not phrased else "Wall: Phrased", {"walls"} if not phrased else set()))
+            rows.append(
+                Line(
+                    "header",
+                    f"Wall: {walls}" if not phrased else "Wall: Phrased",
+                    {"walls"} if not phrased else set(),
+                )
+            )
         rows.append(Line("header", f"Level: {level}"))
         return rows
     if form in ("fields_one_line", "lower_fields"):
@@ -82,11 +111,31 @@ def _facts_en(said: Said, dance: Dance, voice: Voice, rng: Random) -> list[Line]
     if form == "dash":
         pieces = [f"{total} count"] if total is not None else []
         pieces += [f"{walls} wall"] if walls is not None else []
-        return [Line("header", rng.choice((" - ", ", ")).join([*pieces, (level + waltz).strip(), *(["phrased"] if phrased else [])]), tags)]
+        return [
+            Line(
+                "header",
+                rng.choice((" - ", ", ")).join(
+                    [*pieces, (level + waltz).strip(), *(["phrased"] if phrased else [])]
+                ),
+                tags,
+            )
+        ]
     said_total = f"A {total} count" if total is not None else "A"
-    said_walls = f", {walls} wall" if walls is not None and total is not None else (f" {walls} wall" if walls is not None else "")
+    said_walls = (
+        f", {walls} wall"
+        if walls is not None and total is not None
+        else (f" {walls} wall" if walls is not None else "")
+    )
     kind = "phrased " if phrased else ""
-    return [Line("header", f"{said_total}{said_walls} {kind}{waltz.strip() or 'line dance'} for {level.lower()} dancers".replace("A  ", "A "), tags)]
+    return [
+        Line(
+            "header",
+            f"{said_total}{said_walls} {kind}{waltz.strip() or 'line dance'} for {level.lower()} dancers".replace(
+                "A  ", "A "
+            ),
+            tags,
+        )
+    ]
 
 
 def _facts_fr(said: Said, dance: Dance, voice: Voice, rng: Random) -> list[Line]:
@@ -98,7 +147,11 @@ def _facts_fr(said: Said, dance: Dance, voice: Voice, rng: Random) -> list[Line]
     phrased = ["Phrasée"] if dance.phrased else []
     if form == "fields":
         rows = [Line("header", f"{counts.capitalize()} : {total}", {"total"})] if total is not None else []
-        rows += [Line("header", f"Mur{'s' if walls > 1 else ''} : {walls}", {"walls"})] if walls is not None else []
+        rows += (
+            [Line("header", f"Mur{'s' if walls > 1 else ''} : {walls}", {"walls"})]
+            if walls is not None
+            else []
+        )
         return [*rows, Line("header", f"Niveau : {level}" + (" (danse phrasée)" if phrased else ""))]
     pieces = [f"{total} {counts}"] if total is not None else []
     pieces += [f"{walls} mur{'s' if walls > 1 else ''}"] if walls is not None else []
@@ -122,10 +175,24 @@ def _people(voice: Voice, rng: Random) -> list[Line]:
     if voice.language == "fr":
         where = f" ({rng.choice(names.COUNTRIES_FR)})" if rng.random() < 0.5 else ""
         when = f" - {rng.choice(names.MONTHS_FR)} {year}" if rng.random() < 0.5 else ""
-        return [Line("header", f"{rng.choice(('Chorégraphe', 'Chorégraphie', 'Chorégraphie de'))} : {who}{where}{when}".replace("de :", "de"))]
+        return [
+            Line(
+                "header",
+                f"{rng.choice(('Chorégraphe', 'Chorégraphie', 'Chorégraphie de'))} : {who}{where}{when}".replace(
+                    "de :", "de"
+                ),
+            )
+        ]
     where = rng.choice((f" ({rng.choice(names.COUNTRIES)})", f", {rng.choice(names.COUNTRIES)}", ""))
-    when = rng.choice((f" {rng.choice(names.MONTHS)} {year}", f" - {rng.choice(names.MONTHS)[:3]} {year}", f" ({year})", ""))
-    return [Line("header", f"{rng.choice(('Choreographer: ', 'Choreographed by: ', 'Choreographed by ', 'Choreo: ', 'By ', 'Choreographer : '))}{who}{where}{when}")]
+    when = rng.choice(
+        (f" {rng.choice(names.MONTHS)} {year}", f" - {rng.choice(names.MONTHS)[:3]} {year}", f" ({year})", "")
+    )
+    return [
+        Line(
+            "header",
+            f"{rng.choice(('Choreographer: ', 'Choreographed by: ', 'Choreographed by ', 'Choreo: ', 'By ', 'Choreographer : '))}{who}{where}{when}",
+        )
+    ]
 
 
 def _music(dance: Dance, voice: Voice, rng: Random, said: Said) -> list[Line]:
@@ -134,18 +201,48 @@ def _music(dance: Dance, voice: Voice, rng: Random, said: Said) -> list[Line]:
     song = f"{rng.choice(names.SONG_FIRST)} {rng.choice(names.SONG_SECOND)}"
     quoted = rng.choice((f"“{song}”", f'"{song}"', song))
     artist = rng.choice(names.ARTISTS)
-    bpm = "" if said.bpm is None else rng.choice((f" ({said.bpm} bpm)", f", {said.bpm} BPM", f" [{said.bpm} bpm]"))
+    bpm = (
+        ""
+        if said.bpm is None
+        else rng.choice((f" ({said.bpm} bpm)", f", {said.bpm} BPM", f" [{said.bpm} bpm]"))
+    )
     tags = {"bpm"} if said.bpm is not None else set()
     if voice.language == "fr":
         return [Line("header", f"Musique : {quoted} {rng.choice(('de', 'par', '-'))} {artist}{bpm}", tags)]
-    return [Line("header", f"{rng.choice(('Music: ', 'Music : ', 'Song: ', 'MUSIC: '))}{quoted} {rng.choice(('by', '-', 'by'))} {artist}{bpm}", tags)]
+    return [
+        Line(
+            "header",
+            f"{rng.choice(('Music: ', 'Music : ', 'Song: ', 'MUSIC: '))}{quoted} {rng.choice(('by', '-', 'by'))} {artist}{bpm}",
+            tags,
+        )
+    ]
 
 
 def _intro(dance: Dance, voice: Voice, rng: Random, said: Said) -> Line | None:
     if said.intro is None:
         return None
     if voice.language == "fr":
-        return Line("header", rng.choice((f"Intro : {said.intro} {voice.counts_word()}", f"Départ après {said.intro} {voice.counts_word()}",
-                                          f"Introduction : {said.intro} {voice.counts_word()}")), {"intro"})  # fmt: skip
-    return Line("header", rng.choice((f"Intro: {said.intro} counts", f"Start after {said.intro} counts", f"{said.intro} count intro",
-                                      f"Intro : {said.intro} counts, start on vocals", f"Wait {said.intro} beats")), {"intro"})  # fmt: skip
+        return Line(
+            "header",
+            rng.choice(
+                (
+                    f"Intro : {said.intro} {voice.counts_word()}",
+                    f"Départ après {said.intro} {voice.counts_word()}",
+                    f"Introduction : {said.intro} {voice.counts_word()}",
+                )
+            ),
+            {"intro"},
+        )
+    return Line(
+        "header",
+        rng.choice(
+            (
+                f"Intro: {said.intro} counts",
+                f"Start after {said.intro} counts",
+                f"{said.intro} count intro",
+                f"Intro : {said.intro} counts, start on vocals",
+                f"Wait {said.intro} beats",
+            )
+        ),
+        {"intro"},
+    )

@@ -24,8 +24,10 @@ def label(times: list[Fraction], style: Style, offset: int) -> str:
     # Two-count groups are joined by a comma or a space, as in "1&2, 3&4" and "1&2 3-4".
     groups: dict[int, list[Fraction]] = {}
     base = ceil(times[0])
+    # A bar of waltz stays whole: "4-5&6".
+    whole = times[-1] - base < 3
     for time in times:
-        groups.setdefault(max(0, floor((time - base) / 2)), []).append(time)
+        groups.setdefault(0 if whole else max(0, floor((time - base) / 2)), []).append(time)
     for group in groups.values():
         pieces.append(_broken(group, style, offset))
     return (", " if style.pair != " " else "  ").join(pieces)
@@ -37,7 +39,7 @@ def _broken(times: list[Fraction], style: Style, offset: int) -> str:
         name = count_name(time, offset)
         if place:
             half = time % 1 or times[place - 1] % 1
-            text += ((" " if style.amp == " & " else "") if half else style.pair)
+            text += (" " if style.amp == " & " else "") if half else style.pair
         text += name
     return text
 

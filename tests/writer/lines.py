@@ -42,6 +42,7 @@ class Line:
     prose: str = ""
     seed: str = ""
     label: str = ""
+    suffix: str = ""
 
     def render(self, voice: Voice) -> str:
         """The line as text."""
@@ -53,11 +54,13 @@ class Line:
         shown = self.label or label(self.times, style, self.offset)
         note = ""
         if self.facing is not None:
-            note = ("  " if rng.random() < 0.5 else " ") + voice.facing(self.facing, Random(self.seed + "facing"))
+            note = ("  " if rng.random() < 0.5 else " ") + voice.facing(
+                self.facing, Random(self.seed + "facing")
+            )
         if style.case == "upper":
             said, note = said.upper(), note.upper()
         after = style.after_label if not style.table else " | "
-        return f"{shown}{after}{said}{note}"
+        return f"{shown}{after}{said}{note}{self.suffix}"
 
 
 def capital(text: str) -> str:
@@ -72,7 +75,10 @@ def say_items(items: list[Item], voice: Voice, rng: Random, offset: int) -> str:
     for item in items:
         if item.mode == "silent":
             continue
-        phrases = [capital(p) if style.case == "each" or style.separator == ". " else p for p in item_phrases(item, voice, rng, offset)]
+        phrases = [
+            capital(p) if style.case == "each" or style.separator == ". " else p
+            for p in item_phrases(item, voice, rng, offset)
+        ]
         text = style.separator.join(phrases)
         if item.mode == "both" and (name := both_name(item, voice, rng)):
             text = f"{capital(name) if style.case != 'lower' else name}{' : ' if style.language == 'fr' else ': '}{text}"
@@ -101,7 +107,11 @@ def item_phrases(item: Item, voice: Voice, rng: Random, offset: int) -> list[str
         same = {steps[place].act, "bouncew"} if steps[place].act == "bounce" else {steps[place].act}
         while end < len(steps) and steps[end].act in same:
             end += 1
-        run = voice.run(steps[place:end], item.use.lead, rng) if steps[place].act in RUNS and end - place > 1 else None
+        run = (
+            voice.run(steps[place:end], item.use.lead, rng)
+            if steps[place].act in RUNS and end - place > 1
+            else None
+        )
         spread = steps[place].act in ("bounce", "arc")
         if run is not None and (spread or not voice.style.inline):
             covered = f" ({count_name(steps[place].at, offset)}-{count_name(steps[end - 1].at, offset)})"
@@ -110,7 +120,9 @@ def item_phrases(item: Item, voice: Voice, rng: Random, offset: int) -> list[str
             continue
         phrase = voice.step(steps[place], item.use.lead, rng)
         if voice.style.inline:
-            phrase += f" ({count_name(steps[place].at, offset)})"
+            said = steps[place]
+            last = f"-{count_name(said.at + said.span - 1, offset)}" if said.span > 1 else ""
+            phrase += f" ({count_name(said.at, offset)}{last})"
         phrases.append(phrase)
         place += 1
     return phrases
@@ -124,11 +136,21 @@ def mode_of(use: Use, style: Style, voice: Voice, sheet_seed: str) -> str:
     if style.detail == "named":
         return "name"
     if style.detail == "both":
-        return "both" if len(use.form.steps) >= 3 and not use.form.key.startswith(("walk", "back3", "run")) else "spell"
-    return "name" if Random(sheet_seed + use.form.key).random() < (0.7 if use.form.syncopated else 0.25) else "spell"
+        return (
+            "both"
+            if len(use.form.steps) >= 3 and not use.form.key.startswith(("walk", "back3", "run"))
+            else "spell"
+        )
+    return (
+        "name"
+        if Random(sheet_seed + use.form.key).random() < (0.7 if use.form.syncopated else 0.25)
+        else "spell"
+    )
 
 
-def chunk_section(section: Section, style: Style, voice: Voice, sheet_seed: str, unit: int) -> list[list[Item]]:
+def chunk_section(
+    section: Section, style: Style, voice: Voice, sheet_seed: str, unit: int
+) -> list[list[Item]]:
     """Cut a section into lines; `unit` is 2 counts in 4/4 and 3 in 3/4."""
     chunks: list[tuple[int, list[Item]]] = []
     width = 2 * unit if style.group == "fours" else unit
@@ -137,7 +159,12 @@ def chunk_section(section: Section, style: Style, voice: Voice, sheet_seed: str,
         steps = list(use.steps)
         if style.group == "each":
             chunks += _singles(use, steps)
-        elif mode != "spell" or use.form.key.startswith(SPREAD) or (style.group == "figure" and use.form.counts <= 4) or use.form.counts <= unit:
+        elif (
+            mode != "spell"
+            or use.form.key.startswith(SPREAD)
+            or (style.group == "figure" and use.form.counts <= 4)
+            or use.form.counts <= unit
+        ):
             fits = style.group == "fours" and use.start // width == (use.start + use.form.counts - 1) // width
             chunks.append((use.start // width if fits else -1, [Item(use, steps, mode)]))
         else:
@@ -146,7 +173,8 @@ def chunk_section(section: Section, style: Style, voice: Voice, sheet_seed: str,
                 low, high = use.start + index * cut, use.start + (index + 1) * cut
                 inside = [step for step in steps if (step.at < high and (step.at >= low or index == 0))]
                 if inside:
-                    chunks.append((low // width if style.group == "fours" else -1, [Item(use, inside, "spell")]))
+                    fits = style.group == "fours" and low // width == (high - 1) // width
+                    chunks.append((low // width if fits else -1, [Item(use, inside, "spell")]))
     merged: list[tuple[int, list[Item]]] = []
     for key, items in chunks:
         if merged and key >= 0 and merged[-1][0] == key:

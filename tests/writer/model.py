@@ -15,7 +15,7 @@ OTHER = {"R": "L", "L": "R", "": ""}
 #: Source: the weight list of the worked cases' README (touch, tap, heel, kick, hitch, scuff, hold, clap, drag).
 WEIGHTLESS = frozenset(
     "touch touchf touchb point heel heelx kick kickd hitch hook flick scuff brush stompup hold clap drag "
-    "toef toeb toex toes heelf splits splitsin fan fanin swivelh swivelt swivelc bounce bump toein heelin spiral "
+    "toef toeb toex toes heelf splits splitsin fan fanin swivelh swivelt swivelc bounce bump bumpaway toein heelin spiral "
     "sweep pressup".split()
 )
 #: Figures danced on two feet need the feet side by side; these last actions leave them so.

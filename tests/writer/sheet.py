@@ -62,7 +62,12 @@ def lay_out(dance: Dance, style: Style, seed: str, falsify: dict[str, int] | Non
     lines += _front_matter(dance, voice, rng, said)
     sheet = Sheet(dance, style, voice, said, lines, [], seed)
     if style.table:
-        lines.append(Line("comment", "Counts | Steps" if style.language == "en" else f"{voice.counts_word().capitalize()} | Pas"))
+        lines.append(
+            Line(
+                "comment",
+                "Counts | Steps" if style.language == "en" else f"{voice.counts_word().capitalize()} | Pas",
+            )
+        )
     _body(sheet, rng)
     _back_matter(sheet, rng)
     while lines and lines[-1].kind == "blank":
@@ -76,23 +81,64 @@ def _front_matter(dance: Dance, voice: Voice, rng: Random, said: Said) -> list[L
     foot = dance.start_foot
     if rng.random() < 0.12:
         other = OTHER[foot]
-        text = f"Départ : PdC sur {voice.foot(other)}" if french else f"Feet together, weight on {voice.letter(other)}"
+        text = (
+            f"Départ : PdC sur {voice.foot(other)}"
+            if french
+            else f"Feet together, weight on {voice.letter(other)}"
+        )
         lines.append(Line("comment", text))
     if dance.restarts and voice.style.restart_place in ("header", "both"):
-        lines.append(Line("restart", prose.restart_note(voice, list(dance.restarts), _restart_facings(dance), rng, _unit(dance), rng.random() < 0.4),
-                          {"restart", "restart header"}))  # fmt: skip
+        lines.append(
+            Line(
+                "restart",
+                prose.restart_note(
+                    voice,
+                    list(dance.restarts),
+                    _restart_facings(dance),
+                    rng,
+                    _unit(dance),
+                    rng.random() < 0.4,
+                ),
+                {"restart", "restart header"},
+            )
+        )
+    elif dance.restarts and style_body(voice) and rng.random() < 0.35:
+        count = len(dance.restarts)
+        lines.append(
+            Line(
+                "comment",
+                f"{count} {'Restart' if rng.random() < 0.6 else 'restart'}{'s' if count > 1 else ''}",
+            )
+        )
     if dance.tag_places and not dance.restarts and rng.random() < 0.25:
         count = len(dance.tag_places)
-        lines.append(Line("comment", f"{count} tag{'s' if count > 1 else ''}" + (", no restarts" if not french and rng.random() < 0.5 else "")))
+        lines.append(
+            Line(
+                "comment",
+                f"{count} tag{'s' if count > 1 else ''}"
+                + (", no restarts" if not french and rng.random() < 0.5 else ""),
+            )
+        )
     if not dance.restarts and not dance.tag and not dance.phrased and rng.random() < 0.22:
-        lines.append(Line("comment", rng.choice(("Pas de tag, pas de restart", "Ni tag ni restart")) if french
-                          else rng.choice(("No tags, no restarts", "No Tags No Restarts", "NO TAGS OR RESTARTS!"))))  # fmt: skip
+        lines.append(
+            Line(
+                "comment",
+                rng.choice(("Pas de tag, pas de restart", "Ni tag ni restart"))
+                if french
+                else rng.choice(("No tags, no restarts", "No Tags No Restarts", "NO TAGS OR RESTARTS!")),
+            )
+        )
     if dance.phrased:
         order = rng.choice((", ", " ", " - ")).join(dance.sequence)
         lines.append(Line("sequence", f"{'Séquence : ' if french else 'Sequence: '}{order}"))
     if lines or voice.style.spacing or rng.random() < 0.7:
         lines.append(Line("blank"))
     return lines
+
+
+def style_body(voice: Voice) -> bool:
+    """Whether restarts are written at their place in the body."""
+    return voice.style.restart_place == "body"
 
 
 def _unit(dance: Dance) -> int:
@@ -103,7 +149,9 @@ def _restart_facings(dance: Dance) -> list[int]:
     facings = []
     for restart in dance.restarts:
         start = wall_facings(dance, restart.wall)[-1]
-        turned = dance_steps(State(dance.start_foot), steps_until(dance.parts[0].sections, restart.after_count)).facing
+        turned = dance_steps(
+            State(dance.start_foot), steps_until(dance.parts[0].sections, restart.after_count)
+        ).facing
         facings.append(start + turned)
     return facings
 
@@ -115,7 +163,7 @@ def _body(sheet: Sheet, rng: Random) -> None:
     facing = 0
     last_part = None
     number = 0
-    seen: dict[Section, int] = {}
+    seen: dict[Section, tuple[int, int, int]] = {}
     for index, (part, section, passed) in enumerate(all_sections(sheet.dance)):
         if part is not last_part:
             facing, number, seen = 0, 0, {}
@@ -123,10 +171,11 @@ def _body(sheet: Sheet, rng: Random) -> None:
                 _part_heading(sheet, part, rng, first=last_part is None)
             last_part = part
         _section_heading(sheet, section, number, passed, rng)
-        body = _section_lines(sheet, section, index, passed, facing)
+        again = _section_again(sheet, section, index, passed, facing, seen)
+        body = again or _section_lines(sheet, section, index, passed, facing)
         body = _with_restart(sheet, body, part, section, passed, rng)
         sheet.lines += body
-        seen[section] = number
+        seen.setdefault(section, (number, passed, index))
         facing = dance_steps(State("", facing), [_free(step) for step in section.steps]).facing
         number += 1
         if sheet.style.spacing:
@@ -142,13 +191,22 @@ def _part_heading(sheet: Sheet, part: Part, rng: Random, *, first: bool) -> None
     kind = sum(sheet.style.turn_forms) % 3
     counts = sheet.voice.counts_word() if isinstance(sheet.voice, French) else "counts"
     word = ("PARTIE" if kind else "Partie") if sheet.voice.language == "fr" else ("PART" if kind else "Part")
-    text = (f"{word} {part.label}: {part.counts} {counts}", f"{word} {part.label} ({part.counts} {counts})", f"{word} {part.label}")[kind]
+    text = (
+        f"{word} {part.label}: {part.counts} {counts}",
+        f"{word} {part.label} ({part.counts} {counts})",
+        f"{word} {part.label}",
+    )[kind]
     if not first and sheet.lines[-1].kind != "blank":
         sheet.lines.append(Line("blank"))
     sheet.lines.append(Line("part", text, {"part"}))
 
 
-def heading_names(sheet: Sheet, section: Section, said_turn: tuple[int, int] | None = None, lead: tuple[int, str] | None = None) -> str:
+def heading_names(
+    sheet: Sheet,
+    section: Section,
+    said_turn: tuple[int, int] | None = None,
+    lead: tuple[int, str] | None = None,
+) -> str:
     """The names of the figures of a section; `said_turn` and `lead` falsify those of one figure."""
     lower = sheet.style.heading == "lower"
     texts: list[str] = []
@@ -163,29 +221,45 @@ def heading_names(sheet: Sheet, section: Section, said_turn: tuple[int, int] | N
             joined[-1][1] = int(joined[-1][1]) + 1
         else:
             joined.append([text, 1])
-    names_said = ", ".join(str(text) + (f" X{count}" if int(count) > 1 and not lower else f" x{count}" if int(count) > 1 else "") for text, count in joined)
+    names_said = ", ".join(
+        str(text) + (f" X{count}" if int(count) > 1 and not lower else f" x{count}" if int(count) > 1 else "")
+        for text, count in joined
+    )
     return capital(names_said) if lower else names_said
 
 
-def heading_text(sheet: Sheet, section: Section, number: int, passed: int, said_names: str) -> tuple[str, str]:
+def heading_text(
+    sheet: Sheet, section: Section, number: int, passed: int, said_names: str
+) -> tuple[str, str]:
     """The heading line and the label that it gives the section."""
     kind = sheet.style.heading
     first, last = passed + 1, passed + section.counts
     span = f"{first}-{last}"
     with_names = f" {said_names}" if said_names else ""
     table = {
-        "caps": (said_names, span), "lower": (said_names, span), "[1-8]": (f"[{span}]{with_names}", span),
-        "[1-8]same": (f"[1-{section.counts}]{with_names}", f"1-{section.counts}"), "S1": (f"S{number + 1}{with_names}", f"S{number + 1}"),
-        "S1:": (f"S{number + 1}:{with_names}", f"S{number + 1}"), "Section 1:": (f"Section {number + 1}:{with_names}", f"Section {number + 1}"),
-        "SEC 1 :": (f"SEC {number + 1} :{with_names}", f"SEC {number + 1}"), "roman": (f"{ROMAN[number]}.{with_names}", ROMAN[number]),
-        "SI roman": (f"S{ROMAN[number]}.{with_names}", f"S{ROMAN[number]}"), "range": (f"{first} {last}", span), "1)": (f"{number + 1}){with_names}", f"{number + 1}"),
+        "caps": (said_names, span),
+        "lower": (said_names, span),
+        "[1-8]": (f"[{span}]{with_names}", span),
+        "[1-8]same": (f"[1-{section.counts}]{with_names}", f"1-{section.counts}"),
+        "S1": (f"S{number + 1}{with_names}", f"S{number + 1}"),
+        "S1:": (f"S{number + 1}:{with_names}", f"S{number + 1}"),
+        "Section 1:": (f"Section {number + 1}:{with_names}", f"Section {number + 1}"),
+        "SEC 1 :": (f"SEC {number + 1} :{with_names}", f"SEC {number + 1}"),
+        "roman": (f"{ROMAN[number]}.{with_names}", ROMAN[number]),
+        "SI roman": (f"S{ROMAN[number]}.{with_names}", f"S{ROMAN[number]}"),
+        "range": (f"{first} {last}", span),
+        "1)": (f"{number + 1}){with_names}", f"{number + 1}"),
         "none": ("", span),
-    }  # fmt: skip
+    }
     return table[kind]
 
 
 def _section_heading(sheet: Sheet, section: Section, number: int, passed: int, rng: Random) -> None:
-    said = heading_names(sheet, section) if sheet.style.heading_names != "no" or sheet.style.heading in ("caps", "lower") else ""
+    said = (
+        heading_names(sheet, section)
+        if sheet.style.heading_names != "no" or sheet.style.heading in ("caps", "lower")
+        else ""
+    )
     text, label = heading_text(sheet, section, number, passed, said)
     sheet.labels.append(label)
     if text:
@@ -203,7 +277,17 @@ def _section_lines(sheet: Sheet, section: Section, index: int, passed: int, faci
     lines: list[Line] = []
     for place, items in enumerate(chunk_section(whole, style, voice, sheet.seed, unit)):
         steps = [step for item in items for step in item.steps]
-        lines.append(Line("steps", tags={"step"}, section=index, items=items, times=times_of(steps), offset=offset, seed=f"{sheet.seed}line{index}.{place}"))
+        lines.append(
+            Line(
+                "steps",
+                tags={"step"},
+                section=index,
+                items=items,
+                times=times_of(steps),
+                offset=offset,
+                seed=f"{sheet.seed}line{index}.{place}",
+            )
+        )
     if style.repeat and second is None and not busy and style.group != "each":
         _fold_pairs(lines, voice)
     if second is not None:
@@ -211,6 +295,39 @@ def _section_lines(sheet: Sheet, section: Section, index: int, passed: int, faci
     _facings(lines, style, facing)
     _options(sheet, section, lines)
     return lines
+
+
+def _section_again(
+    sheet: Sheet,
+    section: Section,
+    index: int,
+    passed: int,
+    facing: int,
+    seen: dict[Section, tuple[int, int, int]],
+) -> list[Line]:
+    """One line that repeats an earlier section, where the author repeats and can name that section."""
+    style = sheet.style
+    busy = any(passed < restart.after_count < passed + section.counts for restart in sheet.dance.restarts)
+    numbered = style.heading in ("S1", "S1:", "Section 1:", "SEC 1 :")
+    if section not in seen or busy or not style.repeat or style.inline or not (numbered or style.running):
+        return []
+    number, before, source = seen[section]
+    offset = passed if style.running else 0
+    rng = Random(f"{sheet.seed}again{index}")
+    text = prose.section_again(sheet.voice, number + 1, before + 1, before + section.counts, numbered, rng)
+    line = Line(
+        "steps",
+        tags={"step", "repeat", f"source {source}"},
+        section=index,
+        prose=text,
+        offset=offset,
+        seed=f"{sheet.seed}again{index}",
+        items=[Item(use, list(use.steps), "spell") for use in section.uses],
+        times=[Fraction(count) for count in range(section.counts)],
+        label=f"{offset + 1}{style.range_join}{offset + section.counts}",
+    )
+    _facings([line], style, facing)
+    return [line]
 
 
 def _twice(section: Section, sheet: Sheet, rng: Random) -> tuple[Section, str | None]:
@@ -230,13 +347,25 @@ def _twice(section: Section, sheet: Sheet, rng: Random) -> tuple[Section, str | 
     return Section(half, tuple(first)), "same" if leads.pop() else "flip"
 
 
-def _repeat(sheet: Sheet, section: Section, half: Section, how: str, index: int, offset: int, rng: Random) -> Line:
+def _repeat(
+    sheet: Sheet, section: Section, half: Section, how: str, index: int, offset: int, rng: Random
+) -> Line:
     uses = [use for use in section.uses if use.start >= half.counts]
     items = [Item(use, list(use.steps), "spell") for use in uses]
     text = prose.repeat_line(sheet.voice, offset + 1, offset + half.counts, how == "flip", uses[0].lead, rng)
     times = [Fraction(count) for count in range(half.counts, section.counts)]
     label = f"{offset + half.counts + 1}{sheet.style.range_join}{offset + section.counts}"
-    return Line("steps", tags={"step", "repeat"}, section=index, items=items, times=times, offset=offset, prose=text, label=label, seed=f"{sheet.seed}rep{index}")
+    return Line(
+        "steps",
+        tags={"step", "repeat"},
+        section=index,
+        items=items,
+        times=times,
+        offset=offset,
+        prose=text,
+        label=label,
+        seed=f"{sheet.seed}rep{index}",
+    )
 
 
 def _fold_pairs(lines: list[Line], voice: Voice) -> None:
@@ -244,8 +373,14 @@ def _fold_pairs(lines: list[Line], voice: Voice) -> None:
     place = 0
     while place + 1 < len(lines):
         one, two = lines[place], lines[place + 1]
-        same = (len(one.items) == len(two.items) == 1 and one.items[0].use.form is two.items[0].use.form and one.items[0].use.lead == two.items[0].use.lead
-                and one.items[0].use.form.counts == 2 and not one.items[0].use.form.syncopated and one.items[0].mode == "spell")  # fmt: skip
+        same = (
+            len(one.items) == len(two.items) == 1
+            and one.items[0].use.form is two.items[0].use.form
+            and one.items[0].use.lead == two.items[0].use.lead
+            and one.items[0].use.form.counts == 2
+            and not one.items[0].use.form.syncopated
+            and one.items[0].mode == "spell"
+        )
         if same and Random(one.seed).random() < 0.6:
             one.items[0].times_said = voice.style.twice
             one.times = one.times + two.times
@@ -262,7 +397,13 @@ def _facings(lines: list[Line], style: Style, facing: int) -> None:
         facing += turn
         last = place == len(lines) - 1
         policy = style.facing_policy
-        wanted = {"turn_lines": turn != 0, "every_line": True, "section": last, "section_turn": last and facing != start, "none": False}[policy]
+        wanted = {
+            "turn_lines": turn != 0,
+            "every_line": True,
+            "section": last,
+            "section_turn": last and facing != start,
+            "none": False,
+        }[policy]
         line.facing = facing if wanted else None
 
 
@@ -271,19 +412,35 @@ def _options(sheet: Sheet, section: Section, lines: list[Line]) -> None:
     for place in range(len(lines) - 1, -1, -1):
         keys = {item.use.form.key for item in lines[place].items}
         found = keys & set(table)
-        if found and "repeat" not in lines[place].tags and Random(lines[place].seed + "option").random() < 0.4 and sheet.style.group != "each":
+        if (
+            found
+            and "repeat" not in lines[place].tags
+            and Random(lines[place].seed + "option").random() < 0.4
+            and sheet.style.group != "each"
+        ):
             lines.insert(place + 1, Line("comment", table[sorted(found)[0]], {"option"}))
 
 
-def _with_restart(sheet: Sheet, body: list[Line], part: Part, section: Section, passed: int, rng: Random) -> list[Line]:
+def _with_restart(
+    sheet: Sheet, body: list[Line], part: Part, section: Section, passed: int, rng: Random
+) -> list[Line]:
     dance, style = sheet.dance, sheet.style
-    if not dance.restarts or style.restart_place not in ("body", "both"):
+    if not dance.restarts:
         return body
     after = dance.restarts[0].after_count
     if not passed < after <= passed + section.counts:
         return body
+    if style.restart_place == "foot" and style.asterisk:
+        ends = [line for line in body if line.kind == "steps" and max(line.times) < after - passed]
+        if ends:
+            ends[-1].suffix = " *"
+        return body
+    if style.restart_place not in ("body", "both"):
+        return body
     star = "***" if style.asterisk and rng.random() < 0.5 else "*" if style.asterisk else ""
-    text = prose.restart_here(sheet.voice, [restart.wall for restart in dance.restarts], _restart_facings(dance), rng, star)
+    text = prose.restart_here(
+        sheet.voice, [restart.wall for restart in dance.restarts], _restart_facings(dance), rng, star
+    )
     line = Line("restart", text, {"restart", "restart body"})
     for place, step_line in enumerate(body):
         if step_line.kind == "steps" and max(step_line.times) >= after - passed:
@@ -305,12 +462,18 @@ def _back_matter(sheet: Sheet, rng: Random) -> None:
         _tag(sheet, rng)
     written = any(line.kind == "restart" for line in lines)
     if dance.restarts and (style.restart_place == "foot" or not written or rng.random() < 0.15):
-        text = prose.restart_note(voice, list(dance.restarts), _restart_facings(dance), rng, _unit(dance), rng.random() < 0.6)
-        lines.append(Line("restart", text, {"restart", "restart foot"}))
+        text = prose.restart_note(
+            voice, list(dance.restarts), _restart_facings(dance), rng, _unit(dance), rng.random() < 0.6
+        )
+        star = "* " if any(line.suffix for line in lines) else ""
+        lines.append(Line("restart", star + text, {"restart", "restart foot"}))
     if mirror:
         lead = OTHER[dance.start_foot]
-        text = (f"Recommencer la danse du {voice.foot(lead)} (en miroir), puis alterner à chaque mur" if french
-                else f"Start again with the {'left' if lead == 'L' else 'right'} foot: every other wall is danced in mirror image")  # fmt: skip
+        text = (
+            f"Recommencer la danse du {voice.foot(lead)} (en miroir), puis alterner à chaque mur"
+            if french
+            else f"Start again with the {'left' if lead == 'L' else 'right'} foot: every other wall is danced in mirror image"
+        )
         lines.append(Line("closing", text))
     elif style.closing and not dance.phrased:
         lines.append(Line("closing", style.closing))
@@ -318,7 +481,9 @@ def _back_matter(sheet: Sheet, rng: Random) -> None:
         start = wall_facings(dance, dance.ending.wall)[-1]
         lines.append(Line("ending", prose.ending_note(voice, dance.ending, start, rng), {"ending"}))
     if style.comments:
-        text = rng.choice(prose.COMMENTS_FR if french else prose.COMMENTS_EN).format(year=rng.choice(names.MONTHS_FR if french else names.MONTHS) + " 2024")
+        text = rng.choice(prose.COMMENTS_FR if french else prose.COMMENTS_EN).format(
+            year=rng.choice(names.MONTHS_FR if french else names.MONTHS) + " 2024"
+        )
         lines.append(Line("comment", text))
     if style.legend and prose.legend(voice):
         lines.append(Line("comment", prose.legend(voice), {"legend"}))
@@ -335,12 +500,18 @@ def _tag(sheet: Sheet, rng: Random) -> None:
     else:
         walls = [place.wall for place in dance.tag_places]
         facings = [tag_facing(dance, wall) for wall in walls]
-        sheet.lines.append(Line("tag", prose.tag_heading(voice, walls, dance.tag.counts, facings, rng), {"tag"}))
+        sheet.lines.append(
+            Line("tag", prose.tag_heading(voice, walls, dance.tag.counts, facings, rng), {"tag"})
+        )
     section = dance.tag.sections[0]
     unit = 3 if dance.meter == "3/4" else 2
     for place, items in enumerate(chunk_section(section, style, voice, sheet.seed, unit)):
         steps = [step for item in items for step in item.steps]
-        sheet.lines.append(Line("steps", tags={"tag step"}, items=items, times=times_of(steps), seed=f"{sheet.seed}tag{place}"))
+        sheet.lines.append(
+            Line(
+                "steps", tags={"tag step"}, items=items, times=times_of(steps), seed=f"{sheet.seed}tag{place}"
+            )
+        )
     if style.spacing:
         sheet.lines.append(Line("blank"))
 
@@ -351,4 +522,14 @@ def tag_facing(dance: Dance, wall: int) -> int:
     return start + dance_part(dance.parts[0], dance.start_foot)[-1].facing
 
 
-__all__ = ["Sheet", "all_sections", "clock", "heading_names", "heading_text", "lay_out", "mode_of", "tag_facing", "voice_for"]
+__all__ = [
+    "Sheet",
+    "all_sections",
+    "clock",
+    "heading_names",
+    "heading_text",
+    "lay_out",
+    "mode_of",
+    "tag_facing",
+    "voice_for",
+]

@@ -62,7 +62,10 @@ def truth_of(sheet: Sheet) -> dict[str, Any]:
     }
     if dance.phrased:
         truth |= {"walls": None, "net_turn_degrees_per_wall": None, "turn_sum_degrees": None}
-        truth["parts"] = [_part_truth(part, dance.start_foot) for part in (*dance.parts, *((dance.tag,) if dance.tag else ()))]
+        truth["parts"] = [
+            _part_truth(part, dance.start_foot)
+            for part in (*dance.parts, *((dance.tag,) if dance.tag else ()))
+        ]
         truth["sequence"] = list(dance.sequence)
     if said.intro is not None:
         truth["intro_counts"] = said.intro
@@ -104,7 +107,9 @@ def _restarts(dance: Dance) -> list[dict[str, Any]]:
     for restart in dance.restarts:
         start = wall_facings(dance, restart.wall)[-1]
         cut = dance_steps(State(dance.start_foot), steps_until(dance.parts[0].sections, restart.after_count))
-        rows.append({"wall": restart.wall, "after_count": restart.after_count, "facing": clock(start + cut.facing)})
+        rows.append(
+            {"wall": restart.wall, "after_count": restart.after_count, "facing": clock(start + cut.facing)}
+        )
     return rows
 
 
