@@ -42,8 +42,8 @@ def write(
     Args:
         seed: The same seed and options always give the same sheet.
         language: "en" or "fr"; by default a quarter of the seeds are French.
-        error: A kind from `errors.KINDS`, "any", or None for a clean sheet. Where the first dance of the seed gives
-            no occasion for the error, the next one that does is taken.
+        error: A kind from `errors.KINDS`, "any", or None for a clean sheet. Where the first dance of the
+            seed gives no occasion for the error, the next one that does is taken.
         damage: Whether to damage characters and spelling as found in real sheets.
         style: Number of a style preset; random by default.
     """

@@ -5,6 +5,7 @@ from __future__ import annotations
 from random import Random
 
 from . import names
+from .figures_place import PLACE
 from .figures_plain import PLAIN
 from .figures_quick import QUICK
 from .figures_waltz import WALTZ
@@ -50,7 +51,9 @@ def pool_for(dance: Dance) -> list[Form]:
     if dance.meter == "3/4":
         return [form for form in WALTZ if form.level <= dance.level + 1]
     forms = [
-        form for form in (*PLAIN, *QUICK) if form.level <= dance.level and form.rhythm in ("", dance.rhythm)
+        form
+        for form in (*PLAIN, *PLACE, *QUICK)
+        if form.level <= dance.level and form.rhythm in ("", dance.rhythm)
     ]
     if dance.rhythm:
         keep = {
@@ -103,7 +106,7 @@ def _fits(form: Form, last: Use | None, start: int) -> bool:
         return False
     if form.pickup and (start == 0 or ending.at.denominator > 1):
         return False
-    # After a figure on the half count the foot has no time to travel back under the body for a step-out of place.
+    # Authors repeat short figures, hardly ever long ones outside a repeated half.
     if last.form.key == form.key and form.counts != 2:
         return False
     return not (ending.act == "lockb" and form.steps[0].act == "behind")
@@ -131,7 +134,7 @@ def make_section(
 def make_part(
     rng: Random, label: str, dance: Dance, total: int, size: int, free: str, begun: tuple[Section, ...] = ()
 ) -> Part | None:
-    """A part of `total` counts in sections of `size` that goes on from `begun`, or None when the feet do not work out."""
+    """A part of `total` counts in sections of `size` that goes on from `begun`; None when the feet fail."""
     pool = pool_for(dance)
     sections = list(begun)
     state = dance_steps(State(free), [step for section in begun for step in section.steps])
@@ -187,7 +190,7 @@ def _plain(base: Dance, rng: Random) -> Dance:
 
 def _with(dance: Dance, **changes: object) -> Dance:
     values = {name: getattr(dance, name) for name in Dance.__dataclass_fields__}
-    return Dance(**(values | changes))  # type: ignore[arg-type]
+    return Dance(**(values | changes))
 
 
 def restart_places(dance: Dance) -> list[int]:

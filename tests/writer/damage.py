@@ -29,7 +29,8 @@ def _fractions(text: str, rng: Random) -> str:
     how = rng.choice(("semicolon", "greek", "latin"))
     if how == "semicolon":
         return re.sub("([¼½¾])", r"\1;", text)
-    return text.translate(str.maketrans(GREEK if how == "greek" else LATIN))
+    table = GREEK if how == "greek" else LATIN
+    return re.sub("[¼½¾]", lambda found: table[found[0]], text)
 
 
 def _letter_o(text: str, rng: Random) -> str:

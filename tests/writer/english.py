@@ -53,7 +53,7 @@ class English:
     def __init__(self, style: Style) -> None:
         self.style = style
 
-    # -- small words ---------------------------------------------------------------------------------------------
+    # -- small words ------------------------------------------------------------
 
     def foot(self, foot: str) -> str:
         """The foot as this author writes it."""
@@ -127,6 +127,10 @@ class English:
         """The word for forward."""
         return {"fw": "FW"}.get(self.style.forward, self.style.forward)
 
+    def counts_word(self) -> str:
+        """The word for counts."""
+        return "counts"
+
     def weight_note(self, foot: str, rng: Random) -> str:
         """A note that says where the weight is."""
         options = [f"(weight on {self.letter(foot)})", f"(weight ends on {self.letter(foot)})"]
@@ -134,7 +138,7 @@ class English:
             options.append(f"(WO{foot})")
         return rng.choice(options)
 
-    # -- steps ---------------------------------------------------------------------------------------------------
+    # -- steps ------------------------------------------------------------
 
     def _complement(self, step: Step, rng: Random) -> tuple[str, str]:
         """Verb and complement of a weighted step in plain verb style."""
@@ -395,7 +399,7 @@ class English:
         }.get(act)
         return f"{verb} {feet}" if verb else None
 
-    # -- figures -------------------------------------------------------------------------------------------------
+    # -- figures ------------------------------------------------------------
 
     def _marks(self, use: Use, rng: Random) -> dict[str, str]:
         turn = use.form.turn if use.lead == "R" else -use.form.turn
@@ -442,7 +446,7 @@ class English:
             D=self.heading_side("R" if turn > 0 else "L"),
         )
 
-    # -- facings -------------------------------------------------------------------------------------------------
+    # -- facings ------------------------------------------------------------
 
     def facing(self, eighths: int, rng: Random) -> str:
         """A facing note."""

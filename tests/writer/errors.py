@@ -17,9 +17,25 @@ from .sheet import Sheet, all_sections, heading_names, heading_text, lay_out
 
 #: Steps whose wording always names the foot.
 FOOTED = frozenset(
-    "fwd back side beside over behind rockf rockb rocks rockx rec walk walkb stomp ball".split()
+    [
+        "fwd",
+        "back",
+        "side",
+        "beside",
+        "over",
+        "behind",
+        "rockf",
+        "rockb",
+        "rocks",
+        "rockx",
+        "rec",
+        "walk",
+        "walkb",
+        "stomp",
+        "ball",
+    ]
 )
-TURNED = frozenset("fwd back side beside pivot rec behind unwind".split())
+TURNED = frozenset(["fwd", "back", "side", "beside", "pivot", "rec", "behind", "unwind"])
 
 
 @dataclass(slots=True)
@@ -36,7 +52,7 @@ class Planted:
 
 
 def _step_lines(sheet: Sheet, *, plain: bool = True) -> list[Line]:
-    """Lines of steps; `plain` leaves out lines that another line repeats, where one error would become two."""
+    """Lines of steps; `plain` leaves out lines that another line repeats: one error would become two."""
     repeated = {line.section for line in sheet.lines if "repeat" in line.tags}
     repeated |= {
         int(tag.split()[1]) for line in sheet.lines for tag in line.tags if tag.startswith("source ")
@@ -235,8 +251,8 @@ def heading_contradicts_body(sheet: Sheet, rng: Random) -> Planted | None:
                         "drag",
                     ):
                         continue
-                    false = heading_names(sheet, section, **said)  # type: ignore[arg-type]
-                    if use.form.turn and "said_turn" in said or "lead" in said:
+                    false = heading_names(sheet, section, **said)
+                    if (use.form.turn and "said_turn" in said) or "lead" in said:
                         choices.append((line, section, false))
     choices = [
         (line, section, false) for line, section, false in choices if false != heading_names(sheet, section)
@@ -330,7 +346,8 @@ def missing_action(sheet: Sheet, rng: Random) -> Planted | None:
 
 
 _SIDE_EN = re.compile(
-    r"((?:[¼½¾⅛]|\d/\d|1⁄\d|\d+°|quarter|half|eighth)(?:[ -](?:turn|pivot))?)(?: to)? (?:right|left|Rt|Lt|R|L)\b",
+    r"((?:[¼½¾⅛]|\d/\d|1⁄\d|\d+°|quarter|half|eighth)(?:[ -](?:turn|pivot))?)(?: to)?"
+    r" (?:right|left|Rt|Lt|R|L)\b",
     re.IGNORECASE,
 )
 _SIDE_FR = re.compile(r"((?:[¼½¾⅛]|\d/\d) (?:de )?tour)(?: à)? (?:droite|gauche|D|G)\b", re.IGNORECASE)

@@ -8,7 +8,8 @@ QUICK = (
         1,
         "1 & 2",
         "R.fwd L.beside R.fwd",
-        "shuffle fwd {L}|{F} shuffle forward|{F} shuffle fwd ({L})|triple step forward {L}|shuffle forward {F}",
+        "shuffle fwd {L}|{F} shuffle forward|{F} shuffle fwd ({L})|triple step forward {L}|"
+        "shuffle forward {F}",
         "SHUFFLE FWD|{S} SHUFFLE|SHUFFLE {S} FWD",
         "pas chassé {F} avant ({L})|triple step {F} avant|shuffle {F} avant",
         rarity=3,
@@ -58,7 +59,8 @@ QUICK = (
         2,
         "1 & 2",
         "R.side-2 L.beside R.back-2",
-        "shuffle {A} turn {D} ({L})|{A} turn {D} shuffle stepping {L}|triple {A} turn {D} ({L})|{A} shuffle turn {D} ({L})",
+        "shuffle {A} turn {D} ({L})|{A} turn {D} shuffle stepping {L}|triple {A} turn {D} ({L})|"
+        "{A} shuffle turn {D} ({L})",
         "SHUFFLE {A} TURN {D}|TRIPLE {A} {D}|{A} TURN SHUFFLE",
         "pas chassé en {A} tour à {D} ({L})|triple {A} tour à {D} ({L})",
         rarity=1.3,

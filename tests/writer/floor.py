@@ -30,7 +30,7 @@ def dance_steps(state: State, steps: Iterable[Step]) -> State:
     """
     free, facing, changes = state.free, state.facing, state.weight_changes
     for step in steps:
-        # A drop (heel of a toe strut) lands the foot that has just been placed; all feet must be free to move.
+        # The drop that ends a strut lands the foot that has just been placed without weight.
         if step.foot and step.foot != free and step.act != "spiral":
             raise WeightError(f"{step.act} on {step.foot} at {step.at}, but {free} is free")
         facing += step.turn

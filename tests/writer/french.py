@@ -35,7 +35,7 @@ class French:
     def __init__(self, style: Style) -> None:
         self.style = style
 
-    # -- small words ---------------------------------------------------------------------------------------------
+    # -- small words ------------------------------------------------------------
 
     def foot(self, foot: str) -> str:
         """The foot as this author writes it."""
@@ -115,7 +115,7 @@ class French:
             "bare": f"à côté du {name}",
         }[self.style.beside]
 
-    # -- steps ---------------------------------------------------------------------------------------------------
+    # -- steps ------------------------------------------------------------
 
     def _plain(self, step: Step, rng: Random) -> tuple[str, str] | None:
         """Verb and complement of a weighted step."""
@@ -191,6 +191,8 @@ class French:
         side, fwd, back, note = self.side(step.foot or lead), self.forward(), self.back(), self.weight_note
         turn = self.turn(step.turn, rng) if step.turn else ""
         hold = "retenue" if self.style.locale == "fr-CA" else rng.choice(("pause", "hold", "temps de pause"))
+        france = self.style.locale != "fr-CA"
+        step_forward = f"avancer {foot}" if self.style.order == "verb" else f"{foot} {fwd}"
         near = f"{self._of(OTHER[step.foot or lead])}"
         touch_near = f"au {other}" if self.style.locale == "fr-CA" and self.style.feet != "D" else near
         shin = f"devant la jambe {'gauche' if (step.foot or lead) == 'R' else 'droite'}"
@@ -204,7 +206,7 @@ class French:
             "rocks": [f"rock {foot} à {side}", f"rock step {foot} à {side}"],
             "rockx": [f"cross rock {foot} devant {other}", f"rock {foot} croisé devant {other}"],
             "touch": [
-                f"{'pointer' if self.style.locale == 'fr-CA' else rng.choice(('touch', 'toucher', 'touch'))} {foot} {touch_near}"
+                f"{rng.choice(('touch', 'toucher', 'touch') if france else ('pointer',))} {foot} {touch_near}"
             ],
             "touchf": [
                 f"touch {foot} {fwd}",
@@ -259,7 +261,7 @@ class French:
                 f"spiral tour complet à {self.turn_side(step.turn)} sur {foot} (PdC reste sur {foot})"
             ],
             "fwdsweep": [
-                f"{'avancer ' + foot if self.style.order == 'verb' else foot + ' ' + fwd} avec sweep {other} d'arrière en avant"
+                f"{step_forward} avec sweep {other} d'arrière en avant",
             ],
             "behindsweep": [f"croiser {foot} derrière {other} avec sweep {other} d'avant en arrière"],
             "sweep": [f"sweep {foot} d'arrière en avant sur 2 {self.counts_word()} (sans PdC)"],
@@ -336,7 +338,8 @@ class French:
         act, feet = steps[0].act, self.feet_list([step.foot for step in steps if step.foot])
         turn = sum(step.turn for step in steps)
         if act == "bounce":
-            return f"{len(steps)} rebonds des talons en {self.turn(turn, rng)} {self.weight_note(steps[-1].foot, rng)}"
+            note = self.weight_note(steps[-1].foot, rng)
+            return f"{len(steps)} rebonds des talons en {self.turn(turn, rng)} {note}"
         if act == "arc":
             return f"marcher en cercle {feet} en {self.turn(turn, rng)}"
         verb = {
@@ -347,7 +350,7 @@ class French:
         }.get(act)
         return f"{verb} {feet}" if verb else None
 
-    # -- figures -------------------------------------------------------------------------------------------------
+    # -- figures ------------------------------------------------------------
 
     def _marks(self, use: Use, rng: Random) -> dict[str, str]:
         turn = use.form.turn if use.lead == "R" else -use.form.turn
@@ -401,7 +404,7 @@ class French:
             D=self.heading_side("R" if turn > 0 else "L"),
         )
 
-    # -- facings -------------------------------------------------------------------------------------------------
+    # -- facings ------------------------------------------------------------
 
     def facing(self, eighths: int, rng: Random) -> str:
         """A facing note."""

@@ -9,6 +9,16 @@ from . import names
 from .lines import Line, Voice
 from .model import Dance
 
+CREDITS = (
+    "Choreographer: ",
+    "Choreographed by: ",
+    "Choreographed by ",
+    "Choreo: ",
+    "By ",
+    "Choreographer : ",
+)
+CREDITS_FR = ("Chorégraphe : ", "Chorégraphie : ", "Chorégraphie de ")
+MUSIC = ("Music: ", "Music : ", "Song: ", "MUSIC: ")
 LEVELS_EN = {
     1: ("Absolute Beginner", "Beginner", "Beginner", "Ultra Beginner"),
     2: ("Beginner", "High Beginner", "Improver", "Improver"),
@@ -127,15 +137,9 @@ def _facts_en(said: Said, dance: Dance, voice: Voice, rng: Random) -> list[Line]
         else (f" {walls} wall" if walls is not None else "")
     )
     kind = "phrased " if phrased else ""
-    return [
-        Line(
-            "header",
-            f"{said_total}{said_walls} {kind}{waltz.strip() or 'line dance'} for {level.lower()} dancers".replace(
-                "A  ", "A "
-            ),
-            tags,
-        )
-    ]
+    kind += waltz.strip() or "line dance"
+    sentence = f"{said_total}{said_walls} {kind} for {level.lower()} dancers"
+    return [Line("header", sentence, tags)]
 
 
 def _facts_fr(said: Said, dance: Dance, voice: Voice, rng: Random) -> list[Line]:
@@ -175,24 +179,12 @@ def _people(voice: Voice, rng: Random) -> list[Line]:
     if voice.language == "fr":
         where = f" ({rng.choice(names.COUNTRIES_FR)})" if rng.random() < 0.5 else ""
         when = f" - {rng.choice(names.MONTHS_FR)} {year}" if rng.random() < 0.5 else ""
-        return [
-            Line(
-                "header",
-                f"{rng.choice(('Chorégraphe', 'Chorégraphie', 'Chorégraphie de'))} : {who}{where}{when}".replace(
-                    "de :", "de"
-                ),
-            )
-        ]
+        return [Line("header", f"{rng.choice(CREDITS_FR)}{who}{where}{when}")]
     where = rng.choice((f" ({rng.choice(names.COUNTRIES)})", f", {rng.choice(names.COUNTRIES)}", ""))
     when = rng.choice(
         (f" {rng.choice(names.MONTHS)} {year}", f" - {rng.choice(names.MONTHS)[:3]} {year}", f" ({year})", "")
     )
-    return [
-        Line(
-            "header",
-            f"{rng.choice(('Choreographer: ', 'Choreographed by: ', 'Choreographed by ', 'Choreo: ', 'By ', 'Choreographer : '))}{who}{where}{when}",
-        )
-    ]
+    return [Line("header", f"{rng.choice(CREDITS)}{who}{where}{when}")]
 
 
 def _music(dance: Dance, voice: Voice, rng: Random, said: Said) -> list[Line]:
@@ -212,7 +204,7 @@ def _music(dance: Dance, voice: Voice, rng: Random, said: Said) -> list[Line]:
     return [
         Line(
             "header",
-            f"{rng.choice(('Music: ', 'Music : ', 'Song: ', 'MUSIC: '))}{quoted} {rng.choice(('by', '-', 'by'))} {artist}{bpm}",
+            f"{rng.choice(MUSIC)}{quoted} {rng.choice(('by', '-', 'by'))} {artist}{bpm}",
             tags,
         )
     ]

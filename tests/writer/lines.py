@@ -1,4 +1,4 @@
-"""The lines of a sheet before they are text: what each says, so that an error can be planted and the line said again."""
+"""The lines of a sheet before they are text, so that an error can be planted and the line said again."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Item:
 
 @dataclass(slots=True)
 class Line:
-    """One line of the sheet; `text` when it is prose, otherwise made from `items` each time it is rendered."""
+    """One line of the sheet: `text` when it is prose, otherwise made from `items` when it is rendered."""
 
     kind: str
     text: str = ""
@@ -81,7 +81,8 @@ def say_items(items: list[Item], voice: Voice, rng: Random, offset: int) -> str:
         ]
         text = style.separator.join(phrases)
         if item.mode == "both" and (name := both_name(item, voice, rng)):
-            text = f"{capital(name) if style.case != 'lower' else name}{' : ' if style.language == 'fr' else ': '}{text}"
+            colon = " : " if style.language == "fr" else ": "
+            text = f"{capital(name) if style.case != 'lower' else name}{colon}{text}"
         said.append(text + (f" {item.times_said}" if item.times_said else ""))
     joined = style.separator.join(said)
     return joined if style.case == "lower" else capital(joined)

@@ -12,14 +12,50 @@ from functools import cache, cached_property
 OTHER = {"R": "L", "L": "R", "": ""}
 
 #: Actions that carry no weight; everything else moves the weight onto the foot that is named.
-#: Source: the weight list of the worked cases' README (touch, tap, heel, kick, hitch, scuff, hold, clap, drag).
+#: Source: the weight list of the worked cases' README (touch, heel, kick, hitch, scuff, hold, clap, drag).
 WEIGHTLESS = frozenset(
-    "touch touchf touchb point heel heelx kick kickd hitch hook flick scuff brush stompup hold clap drag "
-    "toef toeb toex toes heelf splits splitsin fan fanin swivelh swivelt swivelc bounce bump bumpaway toein heelin spiral "
-    "sweep pressup".split()
+    [
+        "touch",
+        "touchf",
+        "touchb",
+        "point",
+        "heel",
+        "heelx",
+        "kick",
+        "kickd",
+        "hitch",
+        "hook",
+        "flick",
+        "scuff",
+        "brush",
+        "stompup",
+        "hold",
+        "clap",
+        "drag",
+        "toef",
+        "toeb",
+        "toex",
+        "toes",
+        "heelf",
+        "splits",
+        "splitsin",
+        "fan",
+        "fanin",
+        "swivelh",
+        "swivelt",
+        "swivelc",
+        "bounce",
+        "bump",
+        "bumpaway",
+        "toein",
+        "heelin",
+        "spiral",
+        "sweep",
+        "pressup",
+    ]
 )
 #: Figures danced on two feet need the feet side by side; these last actions leave them so.
-SIDE_BY_SIDE = frozenset("beside touch stomp stompup in place".split())
+SIDE_BY_SIDE = frozenset(["beside", "touch", "stomp", "stompup", "in", "place"])
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,64 @@
 """Invented titles, people, places and music; none is real."""
 
-FIRST_EN = "Lantern Copper Harbour Tin Saddle Willow Gravel Marmalade Pocket Rusty Velvet Barley Midnight Paper Thunder Button Cedar Lighthouse Kitchen Pickle Ferry Orchard Window Candle Peppermint Wagon Cobbler Ribbon Puddle Teapot".split()
-SECOND_EN = "Parade Stroll Shuffle Corner Promise Rhythm Rain Road Moon Jig Hustle Ramble Swing Station Letters Fever Dream Bridge Whistle Summer Line Stomp Row Tide Feathers".split()
+FIRST_EN = [
+    "Lantern",
+    "Copper",
+    "Harbour",
+    "Tin",
+    "Saddle",
+    "Willow",
+    "Gravel",
+    "Marmalade",
+    "Pocket",
+    "Rusty",
+    "Velvet",
+    "Barley",
+    "Midnight",
+    "Paper",
+    "Thunder",
+    "Button",
+    "Cedar",
+    "Lighthouse",
+    "Kitchen",
+    "Pickle",
+    "Ferry",
+    "Orchard",
+    "Window",
+    "Candle",
+    "Peppermint",
+    "Wagon",
+    "Cobbler",
+    "Ribbon",
+    "Puddle",
+    "Teapot",
+]
+SECOND_EN = [
+    "Parade",
+    "Stroll",
+    "Shuffle",
+    "Corner",
+    "Promise",
+    "Rhythm",
+    "Rain",
+    "Road",
+    "Moon",
+    "Jig",
+    "Hustle",
+    "Ramble",
+    "Swing",
+    "Station",
+    "Letters",
+    "Fever",
+    "Dream",
+    "Bridge",
+    "Whistle",
+    "Summer",
+    "Line",
+    "Stomp",
+    "Row",
+    "Tide",
+    "Feathers",
+]
 TITLES_FR = (
     "Le Moulin Bleu",
     "La Gare Endormie",
@@ -46,8 +103,8 @@ PEOPLE = (
     "Ivo Castlemarsh",
     "Kettie Halloran-Reeve",
 )
-COUNTRIES = "UK USA Canada Ireland Australia Sweden Denmark Germany".split()
-COUNTRIES_FR = "France Québec Belgique Suisse".split()
+COUNTRIES = ["UK", "USA", "Canada", "Ireland", "Australia", "Sweden", "Denmark", "Germany"]
+COUNTRIES_FR = ["France", "Québec", "Belgique", "Suisse"]
 ARTISTS = (
     "The Salt Meadows",
     "Ginny Larkspur",
@@ -78,5 +135,31 @@ SONG_SECOND = (
     "the Ferry Bell",
     "Broken Clocks",
 )
-MONTHS = "January February March April May June July August September October November December".split()
-MONTHS_FR = "janvier février mars avril mai juin juillet août septembre octobre novembre décembre".split()
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+MONTHS_FR = [
+    "janvier",
+    "février",
+    "mars",
+    "avril",
+    "mai",
+    "juin",
+    "juillet",
+    "août",
+    "septembre",
+    "octobre",
+    "novembre",
+    "décembre",
+]

@@ -155,9 +155,10 @@ def ending_note(voice: Voice, ending: Ending, start: int, rng: Random) -> str:
         if rng.random() < 0.5
         else f"on wall {ending.wall}, "
     )
+    first, front = f"dance the first {ending.after_count} counts", voice.facing_words(0)
     if ending.turn:
-        return f"{name}: {begin}dance the first {ending.after_count} counts, then turn {turn.replace(' turn', '')} to face {voice.facing_words(0)}"
-    return f"{name}: {begin}dance the first {ending.after_count} counts and strike a pose facing {voice.facing_words(0)}"
+        return f"{name}: {begin}{first}, then turn {turn.replace(' turn', '')} to face {front}"
+    return f"{name}: {begin}{first} and strike a pose facing {front}"
 
 
 def repeat_line(voice: Voice, first: int, last: int, flip: bool, lead: str, rng: Random) -> str:

@@ -53,7 +53,7 @@ def all_sections(dance: Dance) -> list[tuple[Part, Section, int]]:
 
 
 def lay_out(dance: Dance, style: Style, seed: str, falsify: dict[str, int] | None = None) -> Sheet:
-    """Write the sheet as lines; the same seed gives the same sheet, `falsify` replaces facts of the header."""
+    """Write the sheet as lines; the same seed gives the same sheet. `falsify` replaces header facts."""
     voice = voice_for(style)
     rng = Random(seed + "layout")
     net = dance_part(dance.parts[0], dance.start_foot)[-1].facing
@@ -156,7 +156,7 @@ def _restart_facings(dance: Dance) -> list[int]:
     return facings
 
 
-# -- body ----------------------------------------------------------------------------------------------------------------
+# -- body ------------------------------------------------------------
 
 
 def _body(sheet: Sheet, rng: Random) -> None:
@@ -451,7 +451,7 @@ def _with_restart(
     return [*body, line]
 
 
-# -- below the steps -----------------------------------------------------------------------------------------------------
+# -- below the steps ------------------------------------------------------------
 
 
 def _back_matter(sheet: Sheet, rng: Random) -> None:
@@ -472,7 +472,8 @@ def _back_matter(sheet: Sheet, rng: Random) -> None:
         text = (
             f"Recommencer la danse du {voice.foot(lead)} (en miroir), puis alterner à chaque mur"
             if french
-            else f"Start again with the {'left' if lead == 'L' else 'right'} foot: every other wall is danced in mirror image"
+            else f"Start again with the {'left' if lead == 'L' else 'right'} foot: "
+            "every other wall is danced in mirror image"
         )
         lines.append(Line("closing", text))
     elif style.closing and not dance.phrased:

@@ -1,7 +1,7 @@
 """Author styles: named presets over traits whose shares follow a count of how real authors write.
 
-The shares come from the project's survey of 118 sheets (label styles, headings, feet, turns, facings); where the
-survey gives no figure, common practice.
+The shares come from the project's survey of 118 sheets (label styles, headings, feet, turns, facings);
+where the survey gives no figure, common practice.
 """
 
 from __future__ import annotations
