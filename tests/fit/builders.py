@@ -51,7 +51,9 @@ def dance(main: Part, *others: Part, **header: Any) -> Dance:
     return Dance("Harbour Wall", (main, *others), **header)
 
 
-def song(phrases: Sequence[int], bpm: float = 120.0, bar: int = 4, intro_phrases: int = 1, **facts: Any) -> Song:
+def song(
+    phrases: Sequence[int], bpm: float = 120.0, bar: int = 4, intro_phrases: int = 1, **facts: Any
+) -> Song:
     """Return a song of steady beats whose phrases have these lengths; the first ones are the intro.
 
     Phrases that are not of 16, 32 or 64 counts (24, 48 in 3/4) are odd, except the last.

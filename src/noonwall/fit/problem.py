@@ -279,7 +279,7 @@ def _tag_lengths(plan: Outline) -> tuple[int, ...]:
 def _cut_option(part: PartOutline, cut: Cut, plan: Outline, costs: Costs, mirrors: bool) -> Option:
     facts = {"after_count": cut.count}
     items = [CostItem("invented-restart", costs.invented_change, 0, facts)]
-    if cut.ends_eight:
+    if not cut.ends_eight:
         items.append(CostItem("inside-eight", costs.inside_eight, 0, facts))
     if cut.inside_figure:
         items.append(CostItem("inside-figure", costs.inside_figure, 0, facts))
