@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from html import escape
 from math import cos, pi, sin
 
 from noonwall.dance.model import Foot, Step
 from noonwall.dance.turns import clock
 from noonwall.floor.track import FootAt, Stance, dance_steps, opening_stance
 from noonwall.outputs.film import count_label
+from noonwall.outputs.markup import text as escaped
 from noonwall.outputs.page_words import page_words
 from noonwall.outputs.soles import LENGTH_CENTIMETRES, PLAIN_INK, Ink, sole
 
@@ -104,7 +104,7 @@ def floor_drawing(
     end = trodden[-1].stance if trodden else first
     left, top, width, height = _box(prints, first, end)
     body = _start_feet(first, ink) + "".join(_print(each, ink) for each in prints) + _arrow(end, ink)
-    name = f'role="img" aria-label="{escape(description)}"' if description else 'aria-hidden="true"'
+    name = f'role="img" aria-label="{escaped(description)}"' if description else 'aria-hidden="true"'
     box = f"{left:.0f} {top:.0f} {width:.0f} {height:.0f}"
     size = f'width="{width * 1.6:.0f}" height="{height * 1.6:.0f}"'
     return (
@@ -147,8 +147,10 @@ def _start_feet(first: Stance, ink: Ink) -> str:
 def _print(each: Print, ink: Ink) -> str:
     shape = sole(each.foot, each.at.contact, each.has_weight, ink)
     colour = ink.left if each.foot == "L" else ink.right
-    inside = each.has_weight and each.at.contact not in ("heel", "toe", "air") and len("".join(each.labels)) < 3
-    label = escape(" ".join(each.labels))
+    inside = (
+        each.has_weight and each.at.contact not in ("heel", "toe", "air") and len("".join(each.labels)) < 3
+    )
+    label = escaped(" ".join(each.labels))
     angle = each.at.points * pi / 4
     x, y = each.centre
     if inside:

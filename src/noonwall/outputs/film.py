@@ -84,9 +84,7 @@ def film_of_part(part: Part, track: Track, wording: Wording, label: str = "") ->
         name = section.heading or section.label
         sections.append(PageSection(name, section.at, section.counts, first, len(steps) - first))
     own = page_words(wording.language).say("run", "one_wall") if part.kind == "main" else part.label
-    return Film(
-        f"part-{part.label}", label or own, track.counts, tuple(sections), tuple(steps), frames
-    )
+    return Film(label or own, track.counts, tuple(sections), tuple(steps), frames)
 
 
 def film_of_run(dance: Dance, run: RunDanced, wording: Wording) -> Film:
@@ -113,7 +111,7 @@ def film_of_run(dance: Dance, run: RunDanced, wording: Wording) -> Film:
             )
     last = sections[-1] if sections else None
     counts = last.start + last.counts if last else Fraction(0)
-    return Film("run", words.say("run", "whole_run"), counts, tuple(sections), tuple(steps), frames)
+    return Film(words.say("run", "whole_run"), counts, tuple(sections), tuple(steps), frames)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +143,9 @@ def _stretches(dance: Dance, wall: WallDanced, words: PageWords) -> Iterator[_St
     for tag in sorted(tags, key=lambda tag: tag.after_count):
         until = min(tag.after_count, wall.counts)
         if until > position:
-            pieces.append(_Stretch(label, part, wall.start + shift + position, until - position, position, note))
+            pieces.append(
+                _Stretch(label, part, wall.start + shift + position, until - position, position, note)
+            )
             label, note = words.say("run", "wall_resumes", n=wall.number), ""
         inside = until < part.counts
         tag_part = dance.part(tag.part)
@@ -191,7 +191,11 @@ def _facts_by_count(
         changed = zip(restart.change.steps, _facts_of_steps(restart.change, wording), strict=True)
         facts = {at: fact for at, fact in facts.items() if at < begin}
         for step, (figure, line, _) in changed:
-            facts[step.at + begin] = (figure, line, count_label(step.at + begin, _section_start(part, step.at + begin)))
+            facts[step.at + begin] = (
+                figure,
+                line,
+                count_label(step.at + begin, _section_start(part, step.at + begin)),
+            )
     return facts
 
 
@@ -199,9 +203,7 @@ def _section_start(part: Part, at: Fraction) -> Fraction:
     return max((section.at for section in part.sections if section.at <= at), default=Fraction(0))
 
 
-def _page_step(
-    moment: Moment, frame: Frame, said: str, figure: str, line: int, wording: Wording
-) -> PageStep:
+def _page_step(moment: Moment, frame: Frame, said: str, figure: str, line: int, wording: Wording) -> PageStep:
     step = moment.step
     return PageStep(
         frame.count,

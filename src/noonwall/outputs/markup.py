@@ -87,8 +87,8 @@ def symbols(words: PageWords) -> str:
             f'<path class="tick" d="M-5-9.2H5"/><path class="hand" transform="rotate({facing * 45})" '
             f'd="M0 6V-5M-3.6-2.2L0-6.2 3.6-2.2"/><title>{clock(facing)}</title></symbol>'
         )
-    pieces.append(
-        '<symbol id="still" viewBox="-10 -21.5 20 41"><path class="rest" d="M-6 0H6"/></symbol>'
-    )
+    pieces.append('<symbol id="still" viewBox="-10 -21.5 20 41"><path class="rest" d="M-6 0H6"/></symbol>')
     pieces += [f'<symbol id="i-{name}" viewBox="0 0 16 16">{shape}</symbol>' for name, shape in ICONS.items()]
-    return f'<svg class="symbols" aria-hidden="true" width="0" height="0"><defs>{"".join(pieces)}</defs></svg>'
+    return (
+        f'<svg class="symbols" aria-hidden="true" width="0" height="0"><defs>{"".join(pieces)}</defs></svg>'
+    )

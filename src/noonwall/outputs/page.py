@@ -52,7 +52,9 @@ def check_page(report: PageData, language: str) -> str:
         "facts": _facts(report),
         "films": _film_choice(report, words),
         "stage_kind": "" if _is_danced(report) else " hidden",
-        "no_steps": "" if _is_danced(report) else f'<p class="no-steps">{text(words.say("page", "no_steps"))}</p>',
+        "no_steps": ""
+        if _is_danced(report)
+        else f'<p class="no-steps">{text(words.say("page", "no_steps"))}</p>',
         "strips": _strips(report, words),
         "sheet": sheet(report, words),
         "drawings": section_drawings(report.films[0], words) if _is_danced(report) else "",
@@ -136,7 +138,7 @@ def _strips(report: PageData, words: PageWords) -> str:
             marks[finding.step] = finding.severity
     pieces = []
     for number, film in enumerate(report.films):
-        body = strip(film, marks if number == 0 else {}, words, report.beats_per_bar)
+        body = strip(film, number, marks if number == 0 else {}, words, report.beats_per_bar)
         pieces.append(body if number == 0 else f'<template data-film="{number}">{body}</template>')
     return f'<div id="strips">{"".join(pieces)}</div>'
 
@@ -162,9 +164,10 @@ def _film_rows(film: Film, strings: dict[str, int], words: PageWords) -> dict[st
         return strings.setdefault(said, len(strings))
 
     return {
-        "id": film.id,
         "counts": float(film.counts),
-        "sections": [[string(s.label), float(s.start), float(s.counts), s.first, s.steps] for s in film.sections],
+        "sections": [
+            [string(s.label), float(s.start), float(s.counts), s.first, s.steps] for s in film.sections
+        ],
         "steps": [
             [
                 step.label,
@@ -189,10 +192,14 @@ def _frame_row(frame: Frame) -> list[object]:
 
 
 def _foot_row(foot: FootAt) -> list[object]:
-    return [_centimetres(foot.x), _centimetres(foot.y), foot.points, CONTACTS.index(contact_shown(foot.contact))]
+    return [
+        _centimetres(foot.x),
+        _centimetres(foot.y),
+        foot.points,
+        CONTACTS.index(contact_shown(foot.contact)),
+    ]
 
 
 def _centimetres(metres: float) -> float:
     # "+ 0" turns -0.0, which JSON would keep, into 0.
     return round(metres * 100, 1) + 0.0
-

@@ -108,7 +108,6 @@ class Film:
     ``frames[0]`` is the stance before the first step and ``frames[i + 1]`` the stance after ``steps[i]``.
     """
 
-    id: str
     label: str
     counts: Fraction
     sections: tuple[PageSection, ...]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -65,7 +66,9 @@ def _spans_of(findings: Iterable[PageFinding], length: int) -> list[_Span]:
     for finding in findings:
         begin = max(0, finding.column - 1)
         end = finding.end - 1 if finding.end > finding.column else length
-        spans.append(_Span(min(begin, length), min(end, length), finding.severity.value, finding.severity.rank))
+        spans.append(
+            _Span(min(begin, length), min(end, length), finding.severity.value, finding.severity.rank)
+        )
     return spans
 
 
@@ -78,7 +81,7 @@ def _marked(line: str, spans: Sequence[_Span]) -> str:
     """Cut a line at the borders of all spans; each piece bears the most severe mark over it."""
     borders = sorted({0, len(line), *(span.begin for span in spans), *(span.end for span in spans)})
     pieces = []
-    for begin, end in zip(borders, borders[1:], strict=False):
+    for begin, end in itertools.pairwise(borders):
         over = [span for span in spans if span.begin <= begin and end <= span.end]
         piece = text(line[begin:end])
         if over:

@@ -31,18 +31,21 @@ class _Cell:
     stance: Stance
 
 
-def strip(film: Film, marks: Mapping[int, Severity], words: PageWords, beats_per_bar: int) -> str:
+def strip(
+    film: Film, number: int, marks: Mapping[int, Severity], words: PageWords, beats_per_bar: int
+) -> str:
     """Return the strip of a film.
 
     Args:
         film: what is played.
+        number: its place among the films of the page.
         marks: the worst severity of the findings on a step, by its index.
         words: the page's words.
         beats_per_bar: 3 lays the cells in sixes, else in eights.
     """
     meter, width = ("threes", 6) if beats_per_bar == 3 else ("fours", 8)
-    rows = [_row(film, number, marks, words, width) for number in range(len(film.sections))]
-    return f'<div class="strip {meter}" id="strip-{text(film.id)}">{"".join(rows)}</div>'
+    rows = [_row(film, section, marks, words, width) for section in range(len(film.sections))]
+    return f'<div class="strip {meter}" id="strip-{number}">{"".join(rows)}</div>'
 
 
 def _row(film: Film, number: int, marks: Mapping[int, Severity], words: PageWords, width: int) -> str:
@@ -67,7 +70,9 @@ def _blocks(film: Film, section: PageSection) -> Iterable[tuple[str, list[_Cell]
     inside: dict[int, list[_Cell]] = {count: [] for count in range(max(0, int(section.counts)))}
     for index in range(section.first, section.first + section.steps):
         step = film.steps[index]
-        inside.setdefault(floor(step.count - section.start), []).append(_Cell(index, step, film.frames[index + 1].stance))
+        inside.setdefault(floor(step.count - section.start), []).append(
+            _Cell(index, step, film.frames[index + 1].stance)
+        )
     for count in sorted(inside):
         yield count_label(Fraction(count)), inside[count]
 
@@ -129,7 +134,9 @@ def section_drawings(film: Film, words: PageWords) -> str:
         rows.append(
             f'<h3><span dir="auto">{text(section.label)}</span> · {facing}</h3><div class="drawn">{cards}</div>'
         )
-    return f'<section class="drawings"><h2>{text(words.say("page", "sections"))}</h2>{"".join(rows)}</section>'
+    return (
+        f'<section class="drawings"><h2>{text(words.say("page", "sections"))}</h2>{"".join(rows)}</section>'
+    )
 
 
 def _figures(film: Film, section: PageSection) -> list[tuple[int, int]]:

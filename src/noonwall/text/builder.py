@@ -101,6 +101,11 @@ def _plan_line(
     text = counted.text
     read = read_line(text, rhythm, language)
     layouts = list(read.layouts)
+    if label is not None and label.worded and layouts and layouts[0].cost >= BAD:
+        wholes = tuple(t for t in rhythm if t.denominator == 1)
+        other = read_line(text, wholes, language)
+        if other.layouts and other.layouts[0].cost < layouts[0].cost:
+            read, layouts, rhythm = other, list(other.layouts), wholes
     repeats = False
     if read.line.is_repeat and label is not None:
         found = _repeat_layouts(read, rhythm, before, number, label.last - label.first + 1)

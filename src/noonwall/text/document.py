@@ -98,9 +98,11 @@ def clean(text: str) -> str:
 _ROMAN = r"(?:X{0,2}(?:IX|IV|V?I{1,3}|V)|X{1,2})"
 _MARKED = re.compile(
     rf"""^\W{{0,4}}(?:
-      (?P<word>section|sections|sect|sec|set|block|bloc|step\sset|s)\s?[.\-:]?\s?\#?(?P<num>\d{{1,2}}|{_ROMAN}|[A-H](?=\W|$))(?=[\s:.)\]\-–—,(]|$)
+      (?P<word>section|sections|sect|sec|set|block|bloc|step\sset|s)\s?[.\-:]?\s?\#?(?P<num>\d{{1,2}}|{_ROMAN}|[A-H](?=\W|$))(?=[\s:.)\]\-–—,(·•|]|$)
     | (?P<roman>{_ROMAN})\s?[.):\-–—]\s*(?=\S)
     | (?P<paren>\d{{1,2}})\)\s+(?=[A-Za-zÀ-ÿ])
+    | (?P<ranged>\d{{1,2}})\s*[.):\-–]?\s*(?=[\[(]\d{{1,2}}\s?[-–]\s?\d{{1,2}}[\])])
+    | (?P<eight>\d{{1,2}})\s?(?:er|ère|e|eme|ème|st|nd|rd|th)\s+(?:huit|8|eight|section|set|wall\ssection|bloc|partie|série|phrase)\b
     )""",
     re.VERBOSE | re.IGNORECASE,
 )
@@ -434,14 +436,14 @@ class _Sorter:
         if self.labels[index] is not None and marked["paren"] and self.per_line_numbers():
             return False
         follow = self.next_content(index)
-        rest = text[marked.end() :]
+        rest = text[marked.end() :].lstrip(" :·•|")
         if not self.started and not (self.is_steps(rest) or follow is not None and self.labels[follow] is not None):
             return False
         name = _section_name(marked)
         span = re.search(r"[\[(]?\b(\d{1,2})\s?(?:[-–]|to|à)\s?(\d{1,2})\b[\])]?", rest)
         bounds = (int(span[1]), int(span[2])) if span and int(span[2]) - int(span[1]) in (3, 5, 7, 11, 15) else None
         self.leave_tag(None)
-        self.open_section(name, rest.strip(" :.-–—)"), index, bounds)
+        self.open_section(name, rest.strip(" :.-–—)·•|"), index, bounds)
         return True
 
     def per_line_numbers(self) -> bool:
@@ -601,8 +603,9 @@ _STEP_STARTS = frozenset(
 def _section_name(marked: re.Match[str]) -> str:
     if marked["roman"]:
         return marked["roman"].upper()
-    if marked["paren"]:
-        return marked["paren"]
+    for kind in ("paren", "ranged", "eight"):
+        if marked[kind]:
+            return marked[kind]
     number = marked["num"].upper()
     if marked["word"].lower() == "s":
         return "S" + number

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from noonwall.text.lexicon import Entry, Lexicon
+from noonwall.text.lexicon import Entry, Lexicon, fold
 from noonwall.text.tokens import Token, tokenise
 
 # "step R *over L*": after these places a second foot is only named for reference
@@ -19,6 +19,12 @@ ON_WORDS = frozenset({"on", "onto", "sur", "on the", "sur la", "sur le"})
 COLOURING = frozenset(
     "sweep hitch drag kick flick hook swivel bump sway clap snap slap body-roll hip-roll shimmy bounce lift "
     "knee-pop drop split brush swing point touch twist fan".split()
+)
+
+
+ABBREVIATIONS = frozenset(
+    "fwd fw bwd bk diag av avt arr ar dev derr der tog rec recov t ft opt pos wt l r d g crois ass tch pt bal stp "
+    "sd beh ct cts x pdc h rt lt trn".split()
 )
 
 
@@ -50,6 +56,7 @@ class Draft:
     slow: int = 0
     referred: bool = False
     in_brackets: bool = False
+    coloured: bool = False  # after "with a sweep of ..." the rest of the clause is colour
 
     @property
     def is_empty(self) -> bool:
@@ -154,6 +161,9 @@ class Drafter:
         token = self.tokens[i]
         if token.mended:
             self.line.mended.append((token.mended, token.start, token.end))
+        if self.draft.coloured and token.kind in ("side", "foot", "place", "body", "join", "glue"):
+            if not (token.kind == "join" and token.value in ("and", "or")):
+                return i + 1
         handler = getattr(self, "take_" + token.kind, None)
         if handler is None:
             self.line.unknown.append((token.start, token.end))
@@ -180,6 +190,10 @@ class Drafter:
         """A number alone: how often to hold, or which counts to repeat."""
         if self.line.is_repeat:
             self.line.repeat.append(token.value)
+        elif (ahead := self.peek(i)) and ahead.kind in ("move", "figure") and 1 < int(token.value) <= 8:
+            if self.draft.verb:
+                self.close("")
+            self.draft.times = int(token.value)
         elif self.draft.verb in ("hold", "clap", "snap", "bounce", "bump", "swivel"):
             self.draft.times = max(1, min(8, int(token.value)))
         elif not (after := self.peek(i)) or after.kind != "glue":
@@ -189,9 +203,16 @@ class Drafter:
         """A comma, full stop or slash ends a clause, but "fwd." is an abbreviation."""
         if self.line.is_repeat:
             return
-        if token.value == "." and not self.draft.is_empty and self.draft.is_turn_only:
+        if token.value == "." and self.is_abbreviation(token.start):
             return
         self.close("sep")
+
+    def is_abbreviation(self, dot: int) -> bool:
+        """True if the full stop at ``dot`` ends a shortened word ("fwd.", "diag.")."""
+        k = dot
+        while k and self.text[k - 1].isalpha():
+            k -= 1
+        return fold(self.text[k:dot]) in ABBREVIATIONS
 
     def take_and(self, i: int, token: Token) -> None:
         """ "and" and "&" end a clause."""
@@ -201,6 +222,10 @@ class Drafter:
     def take_dash(self, i: int, token: Token) -> None:
         """A dash with spaces around it is a comma; between words it is nothing."""
         spaced = self.text[max(0, token.start - 1) : token.start].isspace()
+        before, after = self.peek(i, -1), self.peek(i)
+        if before and after and before.kind in ("side", "foot") and after.kind in ("side", "foot"):
+            self.close("sep")
+            return
         if self.line.is_repeat:
             self.line.repeat.append("-")
         elif spaced or self.draft.is_bare:
@@ -335,6 +360,8 @@ class Drafter:
             self.take_times(i, Token("times", token.value[5:], token.start, token.end))
         elif token.value == "mirror":
             self.line.mirrored = True
+            if self.draft.is_empty and not self.line.drafts and (n := self.peek(i)) and n.kind == "number":
+                self.line.is_repeat = True
         else:
             if self.draft.is_empty and not self.line.drafts:
                 self.line.is_repeat = True
@@ -535,8 +562,10 @@ class Drafter:
             verb, place = "step", verb[5:]
         if draft.verb and not draft.is_figure and verb == "step" and draft.verb in ("stomp", "press", "lunge"):
             return
-        if draft.verb and (self.with_ or token.running) and verb in COLOURING:
+        stepped = draft.verb or (draft.foot and draft.places)
+        if stepped and (self.with_ or token.running) and verb in COLOURING:
             draft.joined.append(verb)
+            draft.coloured = not draft.is_figure
             return
         if draft.verb and not (token.running and draft.is_turn_only):
             before = self.peek(i, -1)

@@ -28,8 +28,8 @@ _LEVEL_RE = re.compile(
 )
 _LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
 _COUNTS = [
-    re.compile(r"(?:counts?|comptes?|temps|cts)\s*[:=]\s*(\d{2,3})"),
-    re.compile(r"(?<![\d/])(\d{2,3})\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|beats?|c(?=\W))"),
+    re.compile(r"(?:counts?|comptes?|temps|cts|cpts?)\s*[:=]\s*(\d{2,3})"),
+    re.compile(r"(?<![\d/])(\d{2,3})\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|cpts?|beats?|c(?=\W))"),
 ]
 _WALLS = [
     re.compile(r"(?:walls?|murs?)\s*[:=]\s*(\d|one|two|four|un|deux|quatre)"),
@@ -37,7 +37,7 @@ _WALLS = [
 ]
 _BPM = [re.compile(r"(\d{2,3})(?:[.,]\d)?\s*(?:bpm|b\.p\.m|batt|beats per minute)"), re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})")]
 _INTRO = re.compile(
-    r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|count[- ]?in)\b[^\n]{0,40}?(?<!\d)(\d{1,2})\s*(?:[x×]\s*8\s*)?(?:counts?|beats?|comptes?|temps|cts?|c\b)"
+    r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
 )
 _INTRO_AFTER = re.compile(r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead)")
 _INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
@@ -108,7 +108,8 @@ def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -
     # folding can only shorten a line by combining marks; places inside it are not needed here
     intro = _INTRO.search(folded) or _INTRO_AFTER.search(folded) or _INTRO_BARE.search(folded)
     if intro:
-        _put(header, "intro", int(intro[1]), number, only)
+        eights = 8 if "eights" in intro.re.groupindex and intro["eights"] else 1
+        _put(header, "intro", int(intro[1]) * eights, number, only)
     for pattern in _BPM:
         if match := pattern.search(folded):
             _put(header, "bpm", float(match[1]), number, only)
@@ -170,7 +171,7 @@ def _title(lines: list[tuple[int, str]], header: Header) -> str:
         if not re.search(r"\w", text) or _NOT_TITLE.search(fold(text)) and not _leads_with_title(text):
             continue
         header.lines["title"] = number
-        text = re.split(r"\s{3,}|\t|\s[|]\s", text)[0]
+        text = re.split(r"\s{3,}|\t|\s[|]\s|\s[—–-]\s(?=\d)", text)[0]
         by = re.search(r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+[A-Z]", text)
         if by and by.start() > 3:
             text = text[: by.start()]
@@ -180,7 +181,7 @@ def _title(lines: list[tuple[int, str]], header: Header) -> str:
 
 def _leads_with_title(text: str) -> bool:
     """ "COWBOY BOOGIE - 24 count hall version": the title comes first on a line of facts."""
-    head = re.split(r"\s[-–|(]\s?|\s{2,}|\(", text)[0]
+    head = re.split(r"\s[-–—|(]\s?|\s{2,}|\(", text)[0]
     return bool(head) and head.isupper() and not _NOT_TITLE.search(fold(head))
 
 

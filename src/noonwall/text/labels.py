@@ -20,7 +20,8 @@ class Label:
     """Counts of a line: ``ticks`` as fractions where count 1 is 1; ``first`` and ``last`` whole counts.
 
     ``end`` is the text offset after the label. ``is_range`` marks "1-8": first and last with more between.
-    ``bracketed`` marks [1-8] or (1-8).
+    ``bracketed`` marks [1-8] or (1-8). ``worded``
+    marks "1 et 2", which may mean two whole counts.
     """
 
     ticks: tuple[Fraction, ...]
@@ -31,6 +32,7 @@ class Label:
     bracketed: bool
     written: str
     one_number: bool = False
+    worded: bool = False
 
 
 _START = re.compile(
@@ -40,7 +42,7 @@ _START = re.compile(
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
 )
-_NOT_LABEL = re.compile(r"\s*(?:/|⁄|[¼½¾]|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)", re.I)
+_NOT_LABEL = re.compile(r"\s*(?:/|⁄|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)", re.I)
 
 
 @lru_cache(maxsize=8192)
@@ -59,6 +61,8 @@ def read_label(text: str) -> Label | None:
         if not closed:
             return None
         end = match.end()
+    elif trimmed.isdigit() and text[end : end + 1] in tuple("¼½¾⅛⅜"):
+        return None
     elif _NOT_LABEL.match(text[end:]) or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:])):
         return None
     parsed = _parse(trimmed.replace("O", "0").replace("o", "0"))
@@ -72,7 +76,8 @@ def read_label(text: str) -> Label | None:
         return None
     tail = re.match(r"\s*(?:[:.)\]|]|[-–—]+(?=\s|$))?\s*\|?\s*", text[end:])
     end += tail.end() if tail else 0
-    return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1)
+    return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1,
+                 bool(re.search(r"\bet\b|\band\b", trimmed, re.I)))  # fmt: skip
 
 
 def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:

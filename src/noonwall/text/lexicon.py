@@ -126,7 +126,11 @@ def _french_forms(verb: str) -> list[tuple[str, bool]]:
         forms += [(stem + end, run) for end, run in endings]
         forms.append((soft + "ant", True))
     elif first.endswith("ir"):
-        forms += [(first[:-1], False), (first[:-2] + "ant", True)]
+        stem = first[:-2]
+        forms += [(first[:-1], False), (stem + "s", False), (stem + "t", False), (stem + "ez", False)]
+        forms += [(stem + "issez", False), (stem + "ant", True)]
+        if first == "revenir":
+            forms += [("revient", False), ("reviens", False)]
     return [(form + tail, running) for form, running in forms]
 
 
@@ -144,13 +148,16 @@ def _add(table: dict[tuple[str, ...], dict[Entry, None]], phrase: str, entry: En
         table.setdefault(words, {}).setdefault(entry)
 
 
-def _fill(table: dict[tuple[str, ...], dict[Entry, None]], language: str) -> None:
+def _fill(table: dict[tuple[str, ...], dict[Entry, None]], language: str, also_french: bool = False) -> None:
     forms = _english_forms if language == "en" else _french_forms
     reading = _load(language, "reading")
     for name, kind in _TABLES.items():
         for value, phrases in reading[name].items():
             for phrase in phrases:
                 spellings = [(phrase, False)]
+                if also_french and kind == "move" and " " not in phrase:
+                    for end in ("er", "ez", "e"):
+                        _add(table, phrase + end, Entry(kind, value))
                 if kind in ("move", "turning") or (kind == "place" and language == "fr"):
                     spellings = forms(phrase)
                 for spelling, running in spellings:
@@ -160,7 +167,7 @@ def _fill(table: dict[tuple[str, ...], dict[Entry, None]], language: str) -> Non
     figures = _load(language, "figures")
     for figure_id, names in figures.get("names", {}).items():
         for name in names:
-            for phrase in (name, name + "s"):
+            for phrase in (name, name + "s", name + "es"):
                 _add(table, phrase, Entry("figure", figure_id))
     for name, figure_id in figures.get("misspelt", {}).items():
         _add(table, name, Entry("figure", figure_id))
@@ -177,7 +184,7 @@ def lexicon_of(language: str) -> Lexicon:
     _fill(own, language)
     if language != "en":
         english: dict[tuple[str, ...], dict[Entry, None]] = {}
-        _fill(english, "en")
+        _fill(english, "en", also_french=True)
         for words, entries in english.items():
             if words not in own:
                 own[words] = entries

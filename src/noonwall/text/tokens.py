@@ -24,6 +24,10 @@ _GLYPHS = {"¼": 2, "½": 4, "¾": 6, "⅛": 1, "⅜": 3, "⅝": 5, "⅞": 7, "�
 _SEPARATORS = frozenset(",;/.|")
 _FEET_RUN = re.compile(r"[RL]{2,6}|[DG]{3,6}")
 _RLE = {"R": "R", "L": "L", "D": "R", "G": "L"}
+_NUMBER_WORDS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8,
+    "deux": 2, "trois": 3, "quatre": 4, "cinq": 5, "huit": 8,
+}  # fmt: skip
 _SKIPPED = frozenset("-–‑'’´`")
 
 
@@ -149,6 +153,8 @@ def _word(raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon) -> tup
     if matched:
         entries, after = matched
         return _token(entries, start, raw[after - 1][3]), after
+    if fold(piece) in _NUMBER_WORDS:
+        return Token("number", str(_NUMBER_WORDS[fold(piece)]), start, end), i + 1
     if _FEET_RUN.fullmatch(piece):
         return Token("feet", "".join(_RLE[c] for c in piece), start, end), i + 1
     glued = re.fullmatch(r"([a-zA-Zéà]{3,})([RL])", piece)

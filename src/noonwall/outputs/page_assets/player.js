@@ -28,7 +28,7 @@ class Player {
   }
 
   showStrip(number) {
-    const wanted = `strip-${this.film.id}`;
+    const wanted = `strip-${number}`;
     if (!byId(wanted)) {
       const template = document.querySelector(`template[data-film="${number}"]`);
       byId("strips").append(template.content.cloneNode(true));

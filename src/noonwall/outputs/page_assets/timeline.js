@@ -44,7 +44,7 @@ function readFilm(film, strings) {
     first,
     last: first + length,
   }));
-  return { id: film.id, counts: film.counts, frames, steps, sections };
+  return { counts: film.counts, frames, steps, sections };
 }
 
 // The last frame at or before a time. Frames never go back in time, so halving finds it.
