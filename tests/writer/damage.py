@@ -52,7 +52,7 @@ def _capitals(text: str, rng: Random) -> str:
     return "\n".join(
         re.sub(
             r"[^\s]*[^\W\d][^\s]*",
-            lambda m: m[0] if re.fullmatch(r"[\dae&,-]+", m[0]) else m[0].upper(),
+            lambda m: m[0] if re.fullmatch(r"[\dae&,–-]*\d[\dae&,–-]*", m[0]) else m[0].upper(),
             line,
         )
         for line in text.split("\n")

@@ -311,7 +311,10 @@ def wrong_label(sheet: Sheet, rng: Random) -> Planted | None:
 
 
 def missing_action(sheet: Sheet, rng: Random) -> Planted | None:
-    """A rock without its recover, a recover without its rock, or one step too few for the counts."""
+    """A recover without its rock, or one step too few for the counts.
+
+    A missing recover is not planted: "1-2 rock step R back" is how some authors write both.
+    """
     if sheet.style.group == "each" or sheet.style.inline:
         return None
     lines = [
@@ -319,7 +322,7 @@ def missing_action(sheet: Sheet, rng: Random) -> Planted | None:
         for line in _step_lines(sheet)
         if len(line.items) == 1 and line.items[0].mode == "spell" and len(line.items[0].steps) >= 2
     ]
-    rocks = [line for line in lines if any(step.act == "rec" for step in line.items[0].steps)]
+    rocks = [line for line in lines if any(step.act.startswith("rock") for step in line.items[0].steps)]
     wanted = rocks if rocks and rng.random() < 0.7 else lines
     if not wanted:
         return None
@@ -329,7 +332,10 @@ def missing_action(sheet: Sheet, rng: Random) -> Planted | None:
     places = [
         p
         for p, step in enumerate(item.steps)
-        if step.weight and step.foot and (wanted is lines or step.act.startswith("r"))
+        if step.weight
+        and step.foot
+        and step.act != "rec"
+        and (wanted is lines or step.act.startswith("rock"))
     ]
     if not places:
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from random import Random
 
 from .english import GLYPHS, SLASHED, letters_together, lower_words
@@ -391,7 +392,7 @@ class French:
             text = f"{text[4:]} {{S}}"
         text = text.replace("WEAVE TO ", "WEAVE À ")
         text = (
-            text.replace("{A} TURN", "{A} DE TOUR" if abs(turn) != 4 else "{A} TOUR")
+            re.sub(r"\{A\} TURN\b", "{A} DE TOUR" if abs(turn) != 4 else "{A} TOUR", text)
             if self.style.heading_names == "french"
             else text
         )

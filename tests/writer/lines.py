@@ -139,7 +139,7 @@ def mode_of(use: Use, style: Style, voice: Voice, sheet_seed: str) -> str:
     if style.detail == "both":
         return (
             "both"
-            if len(use.form.steps) >= 3 and not use.form.key.startswith(("walk", "back3", "run"))
+            if len(use.form.steps) >= 3 and not use.form.key.startswith(("walk", "back", "run"))
             else "spell"
         )
     return (

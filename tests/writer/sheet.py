@@ -246,6 +246,9 @@ def heading_text(
         "Section 1:": (f"Section {number + 1}:{with_names}", f"Section {number + 1}"),
         "SEC 1 :": (f"SEC {number + 1} :{with_names}", f"SEC {number + 1}"),
         "roman": (f"{ROMAN[number]}.{with_names}", ROMAN[number]),
+        "S.1": (f"S.{number + 1}{with_names}", f"S.{number + 1}"),
+        "SECT 1.": (f"SECT {number + 1}.{with_names}", f"SECT {number + 1}"),
+        "SECTION II": (f"SECTION {ROMAN[number]}{with_names}", f"SECTION {ROMAN[number]}"),
         "SI roman": (f"S{ROMAN[number]}.{with_names}", f"S{ROMAN[number]}"),
         "range": (f"{first} {last}", span),
         "1)": (f"{number + 1}){with_names}", f"{number + 1}"),
@@ -308,7 +311,7 @@ def _section_again(
     """One line that repeats an earlier section, where the author repeats and can name that section."""
     style = sheet.style
     busy = any(passed < restart.after_count < passed + section.counts for restart in sheet.dance.restarts)
-    numbered = style.heading in ("S1", "S1:", "Section 1:", "SEC 1 :")
+    numbered = style.heading in ("S1", "S1:", "S.1", "Section 1:", "SEC 1 :", "SECT 1.")
     if section not in seen or busy or not style.repeat or style.inline or not (numbered or style.running):
         return []
     number, before, source = seen[section]
