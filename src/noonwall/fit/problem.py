@@ -148,16 +148,19 @@ def wall_item(grid: CountGrid, unit: int, costs: Costs, count: int) -> CostItem 
     facts = {"song_count": count, "counts_into_phrase": into}
     if regular:
         return CostItem("own-period", costs.own_period, 0, facts)
-    if _starts_on(grid.eights, count):
+    if _starts_on(grid.eights, count, grid.eight):
         return CostItem("off-phrase", costs.off_phrase, 0, facts)
-    if _starts_on(grid.bars, count):
+    if _starts_on(grid.bars, count, grid.beats_per_bar):
         return CostItem("off-eight", costs.off_eight, 0, facts)
     return CostItem("off-bar", costs.off_bar, 0, facts)
 
 
-def _starts_on(places: tuple[int, ...], count: int) -> bool:
+def _starts_on(places: tuple[int, ...], count: int, length: int) -> bool:
+    """Tell whether a whole eight or bar starts on ``count``, and not the stump of one at the end of a phrase."""
     position = bisect_right(places, count) - 1
-    return position >= 0 and places[position] == count
+    if position < 0 or places[position] != count:
+        return False
+    return position + 1 == len(places) or places[position + 1] - count >= length
 
 
 def starts(plan: Outline, grid: CountGrid) -> tuple[int, ...]:

@@ -184,7 +184,7 @@ class _Sorter:
     def is_steps(self, text: str, least: int = 1) -> bool:
         """True if most of the words of ``text`` belong to dancing."""
         tokens = tokenise(text, self.lexicon)
-        dance = sum(t.kind in ("move", "figure", "place", "turning") for t in tokens)
+        dance = sum(t.kind in ("move", "figure", "place", "turning", "foot", "feet", "repeat") for t in tokens)
         odd = sum(t.kind == "unknown" for t in tokens)
         return dance >= least and dance >= odd
 
@@ -247,6 +247,9 @@ class _Sorter:
         if label is not None and self.accepts_label(index, line, label):
             self.counted(index, line, label)
             return
+        if not self.started and not self.has_labels and self.is_steps(line, 3) and not _FACT.search(line):
+            self.unlabelled(index, line)
+            return
         if not self.started:
             if self.opens_body(index, line):
                 self.open_section("", stripped, index, None)
@@ -272,10 +275,13 @@ class _Sorter:
             return self.special_block("tag", index, line)
         if _ENDING.match(text) and self.started:
             return self.special_block("ending", index, line)
+        if self.started and _RESTART.search(text) and self.extends_note(index, line):
+            return True
         if _RESTART.search(text) and not _starts_with_steps(text):
             if not self.is_negative(text):
                 self.note("restart", index, line)
-                self.tag_within(index, line)
+                if not self.started:
+                    self.document.header.append((index + 1, line))
             elif not self.started:
                 self.document.header.append((index + 1, line))
             else:
@@ -283,6 +289,8 @@ class _Sorter:
             return True
         if label is None and self.tag_told(text):
             self.note("tag", index, line)
+            if not self.started:
+                self.document.header.append((index + 1, line))
             return True
         if label is None and _OPTION.match(text) and self.started:
             self.note("option", index, line)
@@ -292,13 +300,16 @@ class _Sorter:
             return True
         return False
 
-    def tag_within(self, index: int, line: str) -> None:
-        """A restart line may also tell of a tag."""
-
     def tag_told(self, text: str) -> bool:
         """ "At the end of wall 3, add this 4 count tag"."""
         told = re.search(r"\b(?:tag|bridge|pont)\b", text, re.I)
-        wall = re.search(r"\b(?:walls?|murs?|time through|répétition|repetition)\b", text, re.I)
+        wall = re.search(
+            r"\b(?:(?:walls?|murs?)\s*(?:n[°o]\s*)?(?:\d|one|two|three|un|deux|trois)|(?:\d\w{0,3}|first|second|third|fourth)\s(?:walls?|murs?|times? through)(?!\s*\())|répétition|repetition|(?:end|fin) (?:of|du|des)\b",
+            text,
+            re.I,
+        )
+        if _WALL_FACT.search(text) and not self.started and not re.search(r"\b(?:end of|after|fin d|apr[eè]s)\b", text, re.I):
+            return False
         return bool(told and wall) and not self.is_negative(text)
 
     def is_negative(self, text: str) -> bool:
@@ -313,6 +324,7 @@ class _Sorter:
         follow = self.next_content(index)
         text = line.strip()
         tail = re.split(r"[:)\]]", text)[-1]
+        counted_tail = self.counted_tail(text)
         steps_behind = self.is_steps(tail, 1) and not re.search(r"\b(?:walls?|murs?)\b", tail, re.I)
         follows = follow is not None and self.labels[follow] is not None and not self.labels[follow].bracketed  # type: ignore[union-attr]
         follows = follows and _plausible(self.document.lines[follow], self.labels[follow])  # type: ignore[arg-type, index]
@@ -325,6 +337,8 @@ class _Sorter:
         if not follows and not steps_behind:
             follows = self.steps_soon(index)
         self.note(kind, index, line)
+        if counted_tail is not None:
+            steps_behind, follows = True, False
         if follows or steps_behind:
             outer, outer_section = self.block, self.section
             number = sum(b.kind == kind for b in self.document.blocks) + 1
@@ -335,14 +349,29 @@ class _Sorter:
             self.document.notes[-1].block = len(self.document.blocks) - 1
             self.document.notes[-1].marker = self.document.notes[-1].marker or ""
             if not follows:
-                offset = line.rfind(tail) if tail else 0
                 self.open_section("", "", index, None)
                 assert self.section is not None
-                self.section.lines.append(Counted(index + 1, offset + 1, None, tail))
+                if counted_tail is not None:
+                    label, tail = counted_tail
+                    self.section.lines.append(Counted(index + 1, line.rfind(tail) + 1, label, tail))
+                else:
+                    offset = line.rfind(tail) if tail else 0
+                    self.section.lines.append(Counted(index + 1, offset + 1, None, tail))
                 if kind == "tag" and outer is not None and not self.body_done(index):
                     self.block, self.section = outer, outer_section
             del block
         return True
+
+    def counted_tail(self, text: str) -> tuple[Label, str] | None:
+        """ "TAG  1-4  Sway R, L, R, L": counts on the same line."""
+        match = re.match(r"^\W*\w+(?:\s?\d)?\W{0,3}\s+(?=[\d\[(])", text)
+        if not match:
+            return None
+        rest = text[match.end() :]
+        label = read_label(rest)
+        if label is None or len(label.ticks) < 2 or not self.is_steps(rest[label.end :]):
+            return None
+        return label, rest[label.end :]
 
     def steps_soon(self, index: int) -> bool:
         """True if counted lines follow after one line of text (facts of the tag)."""
@@ -523,6 +552,8 @@ class _Sorter:
         if self.continues(index, line):
             self.join(index, line)
             return
+        if self.extends_note(index, line):
+            return
         if _FACT.search(text) and not self.is_steps(text, 2):
             self.note("comment", index, line)
             return
@@ -545,6 +576,19 @@ class _Sorter:
             self.open_section("", text, index, None)
             return
         self.note("comment", index, line)
+
+    def extends_note(self, index: int, line: str) -> bool:
+        """A line right under a note about walls that the note's sentence runs on into."""
+        if not self.document.notes:
+            return False
+        last = self.document.notes[-1]
+        if last.number + last.text.count("\n") != index or last.kind not in ("restart", "tag", "ending"):
+            return False
+        above = self.document.lines[index - 1].rstrip()
+        if above.endswith((".", "!", ":")) and not line.strip()[:1].islower():
+            return False
+        last.text += "\n" + line
+        return True
 
     def begins(self, label: Label) -> bool:
         """True if a label begins a section: 1, or the count after the last section."""

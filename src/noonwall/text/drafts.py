@@ -56,6 +56,7 @@ class Draft:
     slow: int = 0
     referred: bool = False
     in_brackets: bool = False
+    stands_on: bool = False  # "on L, ...": names the foot that carries the turn, not a step
     coloured: bool = False  # after "with a sweep of ..." the rest of the clause is colour
 
     @property
@@ -96,12 +97,51 @@ class Line:
     named_until: int = 0  # drafts before this index stand before a colon: a name for what follows
 
 
+def _without_dots(tokens: list[Token], text: str) -> list[Token]:
+    """Drop the full stops of shortened words ("fwd.", "diag."): they end no clause."""
+    return [t for t in tokens if not (t.value == "." and t.kind == "sep" and _shortened(text, t.start))]
+
+
+def _shortened(text: str, dot: int) -> bool:
+    k = dot
+    while k and text[k - 1].isalpha():
+        k -= 1
+    return fold(text[k:dot]) in ABBREVIATIONS
+
+
+def _runs_of_feet(tokens: list[Token]) -> list[Token]:
+    """Join "R L R" into one run of feet: three or more alternating sides, or two not followed by a place."""
+    out: list[Token] = []
+    i = 0
+    while i < len(tokens):
+        j = i
+        while (
+            j + 1 < len(tokens)
+            and tokens[j].kind in ("side", "foot")
+            and tokens[j + 1].kind in ("side", "foot")
+            and tokens[j + 1].value != tokens[j].value
+            and tokens[j + 1].value in "RL"
+        ):
+            j += 1
+        follows = tokens[j + 1] if j + 1 < len(tokens) else None
+        loose = follows is None or follows.kind in ("sep", "and", "close", "clock", "open", "dash", "times")
+        before = tokens[i - 1].kind if i else ""
+        if j - i >= 2 or (j - i == 1 and loose and before in ("move", "place", "figure", "open", "times", "glue")):
+            value = "".join(t.value for t in tokens[i : j + 1])
+            out.append(Token("feet", value, tokens[i].start, tokens[j].end))
+            i = j + 1
+        else:
+            out.append(tokens[i])
+            i += 1
+    return out
+
+
 class Drafter:
     """Reads the tokens of one line from left to right."""
 
     def __init__(self, text: str, lexicon: Lexicon) -> None:
         self.text = text
-        self.tokens = tokenise(text, lexicon)
+        self.tokens = _runs_of_feet(_without_dots(tokenise(text, lexicon), text))
         self.line = Line()
         self.draft = Draft(0)
         self.to = ""
@@ -121,7 +161,7 @@ class Drafter:
 
     def close(self, boundary: str) -> None:
         """End the current draft; the next one stands after ``boundary``."""
-        if not self.draft.is_empty:
+        if not self.draft.is_empty and not (self.draft.is_bare and self.draft.stands_on):
             self.line.drafts.append(self.draft)
         elif self.draft.weight_on or self.draft.facing is not None or self.draft.weight:
             self.on_last(self.draft)
@@ -203,16 +243,7 @@ class Drafter:
         """A comma, full stop or slash ends a clause, but "fwd." is an abbreviation."""
         if self.line.is_repeat:
             return
-        if token.value == "." and self.is_abbreviation(token.start):
-            return
         self.close("sep")
-
-    def is_abbreviation(self, dot: int) -> bool:
-        """True if the full stop at ``dot`` ends a shortened word ("fwd.", "diag.")."""
-        k = dot
-        while k and self.text[k - 1].isalpha():
-            k -= 1
-        return fold(self.text[k:dot]) in ABBREVIATIONS
 
     def take_and(self, i: int, token: Token) -> None:
         """ "and" and "&" end a clause."""
@@ -279,11 +310,17 @@ class Drafter:
             self.inline_remark(inner)
         elif "weight" in kinds or "clock" in kinds or "facing" in kinds:
             self.inline_remark([t for t in inner if t.kind in ("weight", "clock", "facing", "side", "foot")])
-        elif any(k in ("move", "figure", "place") for k in kinds):
+        elif self.describes(inner):
             self.described(inner)
         else:
             self.mark_slow(inner, target)
             self.line.unknown += [(t.start, t.end) for t in inner if t.kind == "unknown"]
+
+    def describes(self, inner: list[Token]) -> bool:
+        """True if a remark tells steps: feet or figures, not only a word of style ("hips twice")."""
+        told = sum(t.kind in ("move", "place") for t in inner)
+        named = any(t.kind in ("side", "foot", "feet", "figure") for t in inner)
+        return told > 0 and named or any(t.kind == "figure" for t in inner) or told > 2
 
     def mark_slow(self, inner: list[Token], target: Draft) -> None:
         """Take a remark of small words only."""
@@ -339,6 +376,8 @@ class Drafter:
                 self.close("and")
         elif token.value == "with":
             self.with_ = True
+        elif token.value == "ref":
+            self.ref = bool(self.draft.foot)
         elif token.value == "to":
             self.to = "on" if text in ON_WORDS else "to"
         return None
@@ -425,6 +464,11 @@ class Drafter:
     def take_foot(self, i: int, token: Token) -> None:
         """An explicit foot."""
         draft = self.draft
+        if self.text[token.start : token.end] in ("Lf", "Rf"):
+            self.take_side(i, token)
+            return
+        if draft.is_figure and self.to == "on" and self.is_turning_figure(draft.verb):
+            return
         if token.value == "B":
             if draft.verb or draft.body or self.peek_move(i):
                 draft.foot = draft.foot or "B"
@@ -441,6 +485,7 @@ class Drafter:
         if draft.foot and not draft.foot_certain:
             draft.side = draft.side or draft.foot
         self.mark(token)
+        draft.stands_on = self.to == "on" and not draft.verb
         draft.foot, draft.foot_certain = token.value, True
         self.to = ""
 
@@ -457,6 +502,8 @@ class Drafter:
             self.line.repeat_lead = token.value
             return
         turning = ("amount", "turning", "degrees")
+        if draft.is_figure and self.to == "on" and self.is_turning_figure(draft.verb):
+            return
         if self.is_turn_side(i, before, after, turning):
             self.mark(token)
             draft.turn_side = token.value
@@ -472,6 +519,7 @@ class Drafter:
         elif not draft.foot:
             self.mark(token)
             draft.foot = token.value
+            draft.stands_on = self.to == "on" and not draft.verb
         elif self.starts_afresh(draft, after):
             self.close("")
             self.mark(token)
@@ -516,7 +564,7 @@ class Drafter:
 
     def is_turning_figure(self, figure: str) -> bool:
         """True for figures that are turns in themselves: a side after the name is the side of the turn."""
-        return any(word in figure for word in ("pivot", "paddle", "unwind", "turn", "chaine"))
+        return any(word in figure for word in ("pivot", "paddle", "unwind", "turn", "chug"))
 
     def side_after_turn(self, i: int) -> bool:
         """True if the turn that follows names its own side."""
@@ -562,6 +610,10 @@ class Drafter:
             verb, place = "step", verb[5:]
         if draft.verb and not draft.is_figure and verb == "step" and draft.verb in ("stomp", "press", "lunge"):
             return
+        if draft.is_figure and token.running and verb == "step" and not place:
+            return
+        if draft.is_turn_only and token.running and verb == "step" and self.feet_listed(i):
+            return
         stepped = draft.verb or (draft.foot and draft.places)
         if stepped and (self.with_ or token.running) and verb in COLOURING:
             draft.joined.append(verb)
@@ -588,6 +640,16 @@ class Drafter:
             self.draft.places.append(place)
         self.ref = self.ref and bool(place)
         self.to = ""
+
+    def feet_listed(self, i: int) -> bool:
+        """True if only a list of feet follows ("full turn stepping R, L")."""
+        kinds = []
+        for token in self.tokens[i + 1 :]:
+            if token.kind in ("side", "foot", "feet"):
+                kinds.append(token.kind)
+            elif token.kind not in ("sep", "and", "dash", "glue"):
+                return token.kind in ("open", "clock", "close") and len(kinds) > 1
+        return len(kinds) > 1 or kinds == ["feet"]
 
     def foot_before_verb(self, draft: Draft, before: Token | None) -> bool:
         """ "touch R heel, L kick": a foot right before a verb belongs to that verb, if the last has its own."""

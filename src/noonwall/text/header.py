@@ -24,7 +24,7 @@ _LEVELS = [
     "intermédiaire / avancé", "intermédiaire facile", "intermédiaire", "avancé",
 ]  # fmt: skip
 _LEVEL_RE = re.compile(
-    "(?<![a-z])(" + "|".join(re.escape(fold(level)) for level in sorted(_LEVELS, key=len, reverse=True)) + ")(?![a-z])"
+    "(?<![a-z])(" + "|".join(re.escape(fold(level)) for level in sorted(_LEVELS, key=len, reverse=True)) + ")(?![a-rt-z])"
 )
 _LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
 _COUNTS = [
@@ -40,6 +40,7 @@ _INTRO = re.compile(
     r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
 )
 _INTRO_AFTER = re.compile(r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead)")
+_INTRO_PLAIN = re.compile(r"(?:start\w*|depart|begin\w*)\s+(?:after|apres|on|at)\s+(\d{1,2})(?![\d:.'])")
 _INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
@@ -106,7 +107,7 @@ def _number(text: str) -> int:
 def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -> None:
     folded = fold(line)
     # folding can only shorten a line by combining marks; places inside it are not needed here
-    intro = _INTRO.search(folded) or _INTRO_AFTER.search(folded) or _INTRO_BARE.search(folded)
+    intro = _INTRO.search(folded) or _INTRO_AFTER.search(folded) or _INTRO_BARE.search(folded) or _INTRO_PLAIN.search(folded)
     if intro:
         eights = 8 if "eights" in intro.re.groupindex and intro["eights"] else 1
         _put(header, "intro", int(intro[1]) * eights, number, only)
@@ -167,7 +168,7 @@ def _title(lines: list[tuple[int, str]], header: Header) -> str:
             header.lines["title"] = number
             return _titled(re.split(r"\s{3,}|\t", match[1].strip())[0])
     for number, line in lines:
-        text = line.strip().strip("*_=#~-– \"“”«»")
+        text = re.sub(r"^[^\w(«\"“]+|[^\w)!?.»\"”'’]+$", "", line.strip())
         if not re.search(r"\w", text) or _NOT_TITLE.search(fold(text)) and not _leads_with_title(text):
             continue
         header.lines["title"] = number

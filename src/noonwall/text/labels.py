@@ -65,7 +65,7 @@ def read_label(text: str) -> Label | None:
         return None
     elif _NOT_LABEL.match(text[end:]) or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:])):
         return None
-    parsed = _parse(trimmed.replace("O", "0").replace("o", "0"))
+    parsed = _parse(re.sub(r"(?<=\d)[oO]|[oO](?=\d)", "0", trimmed))
     if parsed is None:
         return None
     ticks, is_range = parsed

@@ -23,6 +23,9 @@ BAD = 4.0
 """A layout that costs this much or more does not fit its counts."""
 
 
+_COLOURS = frozenset("drag sweep bump sway drop hitch flick hook fan swivel twist lift bounce body-roll hip-roll".split())
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
     """An act at a count: ``at`` from the label's first number; ``unit`` and ``way`` say whose it is."""
@@ -224,9 +227,11 @@ def _squeezed(
         lone = replace(first[0], weight="no")
         placed = (Placed(at, lone, number, unit.lead, ""),) if unit.kind == "body" and k else ()
         return [(SQUEEZE_BODY + (0.2 if first[0].move == "hold" else 0), 0, placed, "", state.pending)]
-    if unit.ways[0].acts[0].move in ("drag", "sweep", "bump", "sway", "drop", "hitch", "flick", "hook") and k:
+    if unit.ways[0].acts[0].move in _COLOURS and k:
         weightless = first[0].weight != "yes"
         cost = 1.2 if weightless else 3.0
+        if weightless and first[0].move in ("sway", "bump") and unit.lead and state.placed:
+            cost = 0.6 if state.placed[-1].lead == unit.lead else 3.0
         placed = () if weightless else _place(unit, number, unit.ways[0], [at], ())
         return [(cost, 0, placed, "", state.pending)]
     if len(first) == 1 and k:

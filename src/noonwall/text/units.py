@@ -75,9 +75,15 @@ def units_of(line: Line) -> list[Unit]:
         named = i < line.named_until
         bare = []
         j = i + 1
-        while j < len(drafts) and drafts[j].is_bare and drafts[j].after in ("sep", "and") and not draft.is_bare:
+        while j < len(drafts) and drafts[j].is_bare and drafts[j].after in ("sep", "and") and not draft.is_bare and (
+            draft.foot or draft.feet or draft.is_figure or draft.verb or draft.is_turn_only
+        ):
             bare.append(drafts[j])
             j += 1
+        if _is_echo(draft, drafts[i - 1] if i else None):
+            i = j
+            continue
+        _inherit(draft, drafts[i - 1] if i else None)
         made = _units(draft, bare, units)
         if draft.weight and made:
             made[-1] = _with_weight(made[-1], draft.weight)
@@ -85,6 +91,25 @@ def units_of(line: Line) -> list[Unit]:
             units.append(replace(unit, named=named, in_brackets=draft.in_brackets))
         i = j
     return units
+
+
+_GESTURES = frozenset("fan swivel twist touch tap point heel toe split kick bump heel-fan toe-swivel grind".split())
+
+
+def _is_echo(draft: Draft, before: Draft | None) -> bool:
+    """ "Cross L behind R *and step*": the step was already told."""
+    lone = draft.verb == "step" and not (draft.foot or draft.places or draft.amount or draft.feet or draft.body)
+    return bool(lone and draft.after == "and" and before and before.places and before.verb in ("", "drag", "step"))
+
+
+def _inherit(draft: Draft, before: Draft | None) -> None:
+    """ "Fan right toes out, *in, out*": a place alone after a gesture is the same gesture again."""
+    if before is None or draft.verb or draft.foot or draft.body or draft.amount or not draft.places:
+        return
+    verb = before.verb or {"heel": "heel", "toe": "touch"}.get(before.body, "")
+    if verb in _GESTURES and set(draft.places) <= {"in", "out", "fwd", "back", "side"} and draft.after in ("sep", "and"):
+        draft.verb, draft.body, draft.foot = verb, before.body, before.foot
+        draft.foot_certain = before.foot_certain
 
 
 def _with_weight(unit: Unit, weight: str) -> Unit:
@@ -110,6 +135,9 @@ def _units(draft: Draft, bare: list[Draft], before: list[Unit]) -> list[Unit]:
     if draft.is_bare:
         return _repeat_bare(draft, feet or draft.foot, before)
     if draft.is_turn_only:
+        run = feet or ((draft.foot if draft.foot in "RL" else "") + listed if listed else "")
+        if len(run) > 1:
+            draft.feet = run
         return [_turn_unit(draft, ends)]
     return _action_units(draft, feet, listed, bare)
 

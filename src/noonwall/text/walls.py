@@ -7,12 +7,13 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from noonwall.dance.claims import RestartClaim
-from noonwall.dance.model import Dance, Ending, Part, Restart, Section, Tag
+from noonwall.dance.model import Dance, Ending, Figure, Part, Restart, Section, Tag
 from noonwall.findings import Place
 from noonwall.text.document import Document, Note
 from noonwall.text.lexicon import Lexicon
 from noonwall.text.notes import Entry, WallNote, read_counted_sequence, read_sequence, read_wall_note
-from noonwall.text.steps import natural_counts, read_line
+from noonwall.text.resolve import Slot, resolve
+from noonwall.text.steps import LineRead, natural_counts, read_line
 
 
 @dataclass(slots=True)
@@ -63,6 +64,36 @@ def wall_facts(
     return _Facts(document, dance, line_ends, lexicon).gather()
 
 
+_KEYWORDS = {
+    "restart": re.compile(r"\bre-?start|\breprise\b", re.I),
+    "tag": re.compile(r"\b(?:tag|bridge|pont)s?\b", re.I),
+    "ending": re.compile(r"\b(?:ending|finale?|outro)\b", re.I),
+}
+
+
+def _pieces(note: Note) -> list[Note]:
+    """Cut a note that speaks of several things ("1 restart (wall 3), 1 tag (after wall 5)") in pieces."""
+    kinds = [kind for kind, pattern in _KEYWORDS.items() if pattern.search(note.text)]
+    if len(kinds) < 2:
+        return [note]
+    clauses = re.split(r"(?<=[.;,·|/)])\s+|\s[-–—·|+&]\s|\s(?:and|et)\s", note.text)
+    found: list[tuple[str, list[str]]] = []
+    for clause in clauses:
+        told = [kind for kind, pattern in _KEYWORDS.items() if pattern.search(clause)]
+        if len(told) > 1:
+            return [note]
+        if told and not (found and found[-1][0] == told[0]):
+            found.append((told[0], [clause]))
+        elif found:
+            found[-1][1].append(clause)
+        else:
+            found.append((note.kind, [clause]))
+    merged = {kind for kind, _ in found}
+    if len(merged) < 2 or any(not read_wall_note(" ".join(texts)).walls for _, texts in found[1:]):
+        return [note]
+    return [replace(note, kind=kind, text=" ".join(texts)) for kind, texts in found]
+
+
 class _Facts:
     def __init__(
         self, document: Document, dance: Dance, line_ends: dict[int, tuple[str, Fraction]], lexicon: Lexicon
@@ -79,13 +110,10 @@ class _Facts:
             if note.kind == "sequence":
                 self.sequence(note)
         for note in self.document.notes:
-            if note.kind == "restart":
-                self.restart(note)
-            elif note.kind == "tag":
-                self.tag(note)
-            elif note.kind == "ending":
-                self.ending(note)
+            for piece in _pieces(note) if note.kind in ("restart", "tag", "ending") else ():
+                getattr(self, piece.kind)(piece)
         self.pair_loose()
+        self.drop_contradicted()
         if self.dance.is_phrased and not self.out.entries:
             self.find_sequence()
         self.out.restarts.sort(key=lambda r: r.wall)
@@ -192,6 +220,31 @@ class _Facts:
                 if not any(r.wall == wall for r in self.out.restarts):
                     self.add_restart(wall, count, _pick(told.facings, k, len(told.walls)), note)
 
+    def drop_contradicted(self) -> None:
+        """Take the body before the header: a restart that only a list elsewhere tells, against the body, goes.
+
+        A note that stands at its place in the body names its walls; a list in the header or at the foot that
+        names others for the same count is a contradiction, which the restart check reports.
+        """
+        inside = {
+            wall for claim in self.out.claims if claim.kind == "restart" and self.is_inside(claim) for wall in claim.walls
+        }
+        if not inside:
+            return
+        for claim in self.out.claims:
+            if claim.kind != "restart" or self.is_inside(claim) or not claim.walls:
+                continue
+            strange = set(claim.walls) - inside
+            if strange and (set(claim.walls) & inside or len(claim.walls) == len(inside)):
+                self.out.restarts = [
+                    r for r in self.out.restarts if r.wall not in strange or r.place and r.place.line != claim.place.line
+                ]
+
+    def is_inside(self, claim: RestartClaim) -> bool:
+        """True if a claim stands at its place in the body."""
+        numbers = list(self.line_ends)
+        return bool(numbers) and min(numbers) < claim.place.line <= max(numbers)
+
     def add_restart(self, wall: int, count: Fraction, facing: int | None, note: Note) -> None:
         """Keep a restart once."""
         if not 0 < count < self.total:
@@ -214,17 +267,27 @@ class _Facts:
         )
         if not match:
             return None
-        numbers = [int(n) for n in re.findall(r"\d+", match["what"])]
-        read = read_line(match["steps"].strip(" ."), (), self.document.language)
+        steps = re.split(
+            r"(?:,|;|\.|\bet\b|\band\b|\bpuis\b|\bthen\b)?\s*(?:and|et|then|puis)?\s*(?:restart|reprendre|recommenc|start again|begin again)",
+            match["steps"],
+        )[0].strip(" .,;:«»\"“”-–")
+        label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", match["what"])
+        read = read_line(steps, (), self.document.language)
         if not read.units:
             return None
-        length = Fraction(numbers[1] - numbers[0] + 1) if len(numbers) >= 2 else (Fraction(1) if numbers else natural_counts(read))
-        rhythm = tuple(Fraction(k) for k in range(int(length)))
-        laid = read_line(match["steps"].strip(" ."), rhythm, self.document.language)
+        ticks: tuple[Fraction, ...] = ()
+        if label and label[2] == "&":
+            ticks = (Fraction(0), Fraction(1, 2))
+        elif label and label[2]:
+            ticks = tuple(Fraction(k) for k in range(int(label[2]) - int(label[1]) + 1))
+        elif label:
+            ticks = (Fraction(0),)
+        length = Fraction(int(ticks[-1]) + 1) if ticks else natural_counts(read)
+        ticks = ticks or tuple(Fraction(k) for k in range(int(length)))
+        laid = read_line(steps, ticks, self.document.language)
         if not laid.layouts or laid.layouts[0].cost > 3:
             return None
-        from_here = laid.layouts[0]
-        return _change_part(from_here, length, self.dance, count)
+        return _change_part(laid, length, self.dance, count)
 
     def tag(self, note: Note) -> None:
         """A tag note: after which walls its block is danced."""
@@ -294,6 +357,15 @@ class _Facts:
         facing = _pick(told.facings, number, max(1, len(told.walls)))
         self.out.tags.append(Tag(wall, at, part.label, told.times, restart, facing, self.place_of(note)))
 
+    def lettered(self, note: Note) -> Fraction | None:
+        """ "Dance A, then ...": the end of the section with that letter."""
+        match = re.search(r"\b(?:danc\w*|danser?|section|apr[eè]s|after|end of|fin de)\s+(?:the\s|la\s)?(?:section\s)?([A-H])\b", note.text)
+        if match and not self.dance.is_phrased:
+            for section in self.dance.main.sections:
+                if section.label == match[1]:
+                    return section.at + section.counts
+        return None
+
     def ending(self, note: Note) -> None:
         """An ending note: wall, count, facing."""
         told = read_wall_note(note.text)
@@ -303,6 +375,8 @@ class _Facts:
         if count is None and told.section is not None and told.section <= len(self.dance.main.sections):
             section = self.dance.main.sections[told.section - 1]
             count = section.at + section.counts
+        if count is None:
+            count = self.lettered(note)
         if self.out.ending is None or (self.out.ending.wall is None and wall is not None):
             facing = told.facings[-1] if told.facings else None
             self.out.ending = Ending(wall, count, part, facing, self.place_of(note))
@@ -321,16 +395,11 @@ def _pick(facings: tuple[int, ...], number: int, walls: int) -> int | None:
     return facings[0] if len(facings) == 1 else None
 
 
-def _change_part(layout: object, length: Fraction, dance: Dance, count: Fraction) -> Part | None:
+def _change_part(read: LineRead, length: Fraction, dance: Dance, count: Fraction) -> Part | None:
     """Return the steps of a step change as a part, danced from the foot that is free there."""
-    from_steps = [s for s in dance.main.steps if s.at < count - length and s.takes_weight and s.foot]
-    weight = from_steps[-1].foot if from_steps else dance.start_free_foot.other
-    steps = dance_layout(layout, weight)
-    if steps is None:
-        return None
-    return Part("change", "bridge", length, (Section("change", Fraction(0), length, steps),))
-
-
-def dance_layout(layout: object, weight: object) -> tuple[object, ...] | None:  # type: ignore[explicit-any]
-    """Return the figures of a layout danced from a weight."""
-    return None
+    before = [s for s in dance.main.steps if s.at < count - length and s.takes_weight and s.foot]
+    free = before[-1].foot.other if before and before[-1].foot else dance.start_free_foot
+    told = resolve([Slot(list(read.layouts), (), read.weight_on)], free, None)
+    _, outcome, _, _ = told.choices[0]
+    figure = Figure("steps", Fraction(0), length, outcome.steps, free)
+    return Part("change", "change", length, (Section("change", Fraction(0), length, (figure,)),))

@@ -1,0 +1,196 @@
+"""HTML to the lines a reader of the page sees: paragraphs, lists, breaks, and tables by row."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from time import monotonic
+
+from noonwall.text.source_rows import fold_spaces, row_lines, tidy_lines
+
+_SILENT = frozenset(
+    "script style template head nav button select textarea svg math iframe object audio video canvas".split()
+)
+_BLOCKS = frozenset(
+    """p div section article main header footer aside address blockquote figure figcaption center form fieldset
+    ul ol dl dt dd li h1 h2 h3 h4 h5 h6 hr caption details summary pre body html""".split()
+)
+_TABLE_PARTS = frozenset("table thead tbody tfoot tr td th".split())
+# Tables inside tables beyond this are no sheet; the limit keeps the work in proportion to the page.
+_DEEPEST_TABLE = 40
+_APART = frozenset("h1 h2 h3 h4 h5 h6 hr".split())
+_CHUNK_LENGTH = 65_536
+# A space, or letters of these Unicode spaces; a no-break space stays until the line is folded.
+_FLOW = re.compile(r"[ \t\n\r\f]+")
+
+
+@dataclass(slots=True)
+class _Cell:
+    """Lines in the making: the page itself, or one cell of a table."""
+
+    lines: list[str] = field(default_factory=list)
+    current: list[str] = field(default_factory=list)
+    marker: str = ""
+
+    def end_line(self, *, keep_empty: bool = False) -> None:
+        line = "".join(self.current)
+        self.current = []
+        # A paragraph of only a no-break space is how editors write an empty line.
+        if line.strip(" \n\t") or keep_empty:
+            self.lines.append(self.marker + (line if "\t" in line else fold_spaces(line)))
+            self.marker = ""
+
+
+@dataclass(slots=True)
+class _Table:
+    """A table and the cells of its open row."""
+
+    row: list[_Cell] = field(default_factory=list)
+
+
+class TooSlow(Exception):
+    """The page is built so that reading it would not end in time."""
+
+
+class _Page(HTMLParser):
+    """Collects lines while the page is fed to it."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.page = _Cell()
+        self.tables: list[_Table] = []
+        self.silent = ""
+        self.silent_depth = 0
+        self.verbatim = 0
+        self.numbers: list[int] = []
+
+    @property
+    def cell(self) -> _Cell:
+        """Where text goes now: the innermost open cell, or the page."""
+        return next((table.row[-1] for table in reversed(self.tables) if table.row), self.page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == "body" and self.silent == "head":
+            self.silent = ""
+        if self.silent:
+            self.silent_depth += tag == self.silent
+        elif tag in _SILENT:
+            self.silent, self.silent_depth = tag, 1
+        elif tag == "br":
+            self.cell.end_line(keep_empty=True)
+        elif tag in _TABLE_PARTS:
+            self._open_table_part(tag)
+        elif tag in _BLOCKS:
+            self._open_block(tag, dict(attrs))
+        elif tag == "img":
+            # Words as short as a fraction or an arrow stand for a sign; longer ones describe a picture.
+            words = dict(attrs).get("alt") or ""
+            self.cell.current.append(words if len(words) <= 5 else "")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        # "<script/>" and "<div/>" open an element in HTML, whatever the slash says; "<svg/>" does not.
+        self.handle_starttag(tag, attrs)
+        if tag in ("svg", "math"):
+            self.handle_endtag(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if self.silent:
+            self.silent_depth -= tag == self.silent
+            if self.silent_depth <= 0:
+                self.silent = ""
+        elif tag == "table":
+            self._close_table()
+        elif tag in _TABLE_PARTS:
+            self.cell.end_line()
+            if tag == "tr" and self.tables:
+                self._close_row(self.tables[-1])
+        elif tag in _BLOCKS:
+            self.cell.end_line()
+            if tag in _APART:
+                self.cell.lines.append("")
+            elif tag == "pre":
+                self.verbatim = max(0, self.verbatim - 1)
+            elif tag in ("ol", "ul") and self.numbers:
+                self.numbers.pop()
+
+    def handle_data(self, data: str) -> None:
+        if self.silent:
+            return
+        if not self.verbatim:
+            self.cell.current.append(_FLOW.sub(" ", data))
+            return
+        cell = self.cell
+        first, *others = data.split("\n")
+        cell.current.append(first)
+        for line in others:
+            cell.end_line(keep_empty=True)
+            cell.current.append(line)
+
+    def _open_block(self, tag: str, attrs: dict[str, str | None]) -> None:
+        cell = self.cell
+        cell.end_line()
+        if tag in _APART:
+            cell.lines.append("")
+        elif tag == "pre":
+            self.verbatim += 1
+        elif tag in ("ol", "ul"):
+            start = attrs.get("start") or "1"
+            self.numbers.append(int(start) if tag == "ol" and re.fullmatch(r"[0-9]{1,4}", start) else -1)
+        elif tag == "li":
+            cell.marker = ""
+            if self.numbers and self.numbers[-1] >= 0:
+                # The number that a browser shows may be the count itself.
+                cell.marker = f"{self.numbers[-1]}. "
+                self.numbers[-1] += 1
+
+    def _open_table_part(self, tag: str) -> None:
+        self.cell.end_line()
+        if tag == "table":
+            if len(self.tables) < _DEEPEST_TABLE:
+                self.tables.append(_Table())
+            return
+        if not self.tables:
+            self.tables.append(_Table())
+        table = self.tables[-1]
+        if tag in ("td", "th"):
+            table.row.append(_Cell())
+        else:
+            self._close_row(table)
+
+    def _close_row(self, table: _Table) -> None:
+        cells, table.row = table.row, []
+        self.cell.lines.extend(row_lines([cell.lines for cell in cells]))
+
+    def _close_table(self) -> None:
+        self.cell.end_line()
+        if self.tables:
+            self._close_row(self.tables[-1])
+            self.tables.pop()
+
+    def lines(self) -> list[str]:
+        """Close what the page left open and return its lines."""
+        while self.tables:
+            self._close_table()
+        self.page.end_line()
+        return self.page.lines
+
+
+def html_text(markup: str, *, seconds: float) -> str:
+    """Return the visible text of a page, one line per line shown.
+
+    Args:
+        markup: the page.
+        seconds: the longest time to spend.
+
+    Raises:
+        TooSlow: the page is so built that its reading would last longer.
+    """
+    page = _Page()
+    deadline = monotonic() + seconds
+    for start in range(0, len(markup), _CHUNK_LENGTH):
+        page.feed(markup[start : start + _CHUNK_LENGTH])
+        if monotonic() > deadline:
+            raise TooSlow
+    page.close()
+    return tidy_lines(page.lines())
