@@ -32,6 +32,8 @@ class Costs:
         off_phrase: a wall that begins on an eight but inside a phrase that its length would have met.
         own_period: a wall that begins inside a phrase because the dance is that long (48 counts against
             32): natural, but the start of a phrase is still the better place to begin the song.
+        start_inside: beginning inside a phrase where neither sheet nor music asks for it. Everyone hears where
+            a phrase starts, and the first wall is the one that must not feel wrong.
         no_wait: beginning with less than an eight of music: nobody has found the beat.
         unusual_wait: a wait that is no usual intro (16 or 32; see ``usual_waits``).
         rare_wait: a wait of a whole number of eights other than these.
@@ -58,6 +60,7 @@ class Costs:
     off_eight: int = 9
     off_phrase: int = 5
     own_period: int = 1
+    start_inside: int = 15
     no_wait: int = 6
     unusual_wait: int = 4
     rare_wait: int = 2
@@ -104,6 +107,7 @@ COST_CODES = (
     "off-eight",
     "off-phrase",
     "own-period",
+    "start-inside",
     "no-wait",
     "unusual-wait",
     "rare-wait",

@@ -192,10 +192,13 @@ def count_grid(music: Music, pace: Fraction = Fraction(1)) -> CountGrid:
         raise BrokenFile("The beats of the song do not go forward in time; listen to it again.")
     first_bar = music.bar_starts[0] if music.bar_starts else beats[0]
     times = _paced(beats, pace, first_bar)
-    # a waltz bar has no half: its bars stay whole and "half time" counts every second beat all the same
     bars, eights, phrases = (
         _indexes(times, starts) for starts in (music.bar_starts, music.eight_starts, music.phrase_starts)
     )
+    if pace != 1 and phrases:
+        eight = 6 if music.beats_per_bar % 3 == 0 else 8
+        bars = _spaced(phrases, music.beats_per_bar, len(times))
+        eights = _spaced(phrases, eight, len(times))
     odd = []
     for start, length in music.odd_phrases:
         at = _indexes(times, (start,))
@@ -248,6 +251,14 @@ def _indexes(times: Sequence[float], moments: Sequence[float]) -> tuple[int, ...
         if abs(times[index] - moment) <= abs(neighbour - times[index]) / 2:
             found.add(index)
     return tuple(sorted(found))
+
+
+def _spaced(phrases: Sequence[int], step: int, counts: int) -> tuple[int, ...]:
+    """Return every ``step`` counts from each phrase start on, and back from the first one."""
+    places = set(range(phrases[0] % step, phrases[0], step))
+    for start, end in pairwise((*phrases, counts)):
+        places |= set(range(start, end, step))
+    return tuple(sorted(places))
 
 
 def _usual_phrase(phrases: Sequence[int], odd: Sequence[tuple[int, int]], beats_per_bar: int) -> int:

@@ -173,7 +173,7 @@ def _poses(moments: list[Moment], length: int) -> list[FinishChange]:
         before = [m for m in moments if m.count <= count - 1]
         if before and normal(before[-1].stance.facing) == 0:
             held = length - count
-            return [FinishChange("pose", 3 * held, count, (), held)]
+            return [FinishChange("pose", 4 * held + 1, count, (), held)]
     return []
 
 

@@ -104,12 +104,16 @@ def build_problem(plan: Outline, grid: CountGrid, costs: Costs, changes: str = "
             "none" dances straight through.
     """
     stages = _phrased_stages(plan, costs, changes) if plan.is_phrased else _plain_stages(plan, costs, changes)
+    begins = starts(plan, grid)
+    if changes == "stated":
+        # judged as a teacher would begin it: where sheet or music asks, or else with a phrase
+        begins = _plain_starts(plan, grid, costs, begins)
     unit = period(plan, grid)
     places = [wall_item(grid, unit, costs, count) for count in range(grid.counts)]
     return Problem(
         grid.counts,
         tuple(item.cost if item else 0 for item in places),
-        tuple((at, _total(start_items(plan, grid, costs, at))) for at in starts(plan, grid)),
+        tuple((at, _total(start_items(plan, grid, costs, at))) for at in begins),
         stages,
         costs.finish_not_front,
         costs.idle_eight,
@@ -156,7 +160,7 @@ def wall_item(grid: CountGrid, unit: int, costs: Costs, count: int) -> CostItem 
 
 
 def _starts_on(places: tuple[int, ...], count: int, length: int) -> bool:
-    """Tell whether a whole eight or bar starts on ``count``, and not the stump of one at the end of a phrase."""
+    """Tell whether a whole eight or bar starts on ``count``, not the stump of one at the end of a phrase."""
     position = bisect_right(places, count) - 1
     if position < 0 or places[position] != count:
         return False
@@ -179,8 +183,21 @@ def starts(plan: Outline, grid: CountGrid) -> tuple[int, ...]:
     return tuple(sorted(found)) or (min(grid.first_one, grid.counts - 1),)
 
 
+def _plain_starts(plan: Outline, grid: CountGrid, costs: Costs, begins: tuple[int, ...]) -> tuple[int, ...]:
+    unit = period(plan, grid)
+    on_phrase = tuple(at for at in begins if wall_item(grid, unit, costs, at) is None)
+    asked = asked_start(plan, grid)
+    return (asked,) if asked in on_phrase else on_phrase or begins
+
+
+def asked_start(plan: Outline, grid: CountGrid) -> int | None:
+    """Return the count on which the sheet, or else the music, asks the dance to begin; None if neither does."""
+    asked = grid.invited if plan.stated_intro is None else grid.first_one + plan.stated_intro
+    return asked if asked is not None and 0 <= asked < grid.counts else None
+
+
 def start_items(plan: Outline, grid: CountGrid, costs: Costs, at: int) -> list[CostItem]:
-    """Return what it costs that the dance begins on ``at``, apart from where that lies in a phrase."""
+    """Return what it costs that the dance begins on ``at``, besides what the first wall costs there."""
     wait = at - grid.first_one
     facts = {"wait_counts": wait}
     items = []
@@ -197,6 +214,8 @@ def start_items(plan: Outline, grid: CountGrid, costs: Costs, at: int) -> list[C
                 CostItem("uninvited", costs.uninvited, 0, {**facts, "invited": grid.invited - grid.first_one})
             )
         items += _wait_items(wait, plan.eight, costs)
+    if at != asked_start(plan, grid) and wall_item(grid, period(plan, grid), costs, at):
+        items.append(CostItem("start-inside", costs.start_inside, 0, facts))
     late = max(0, at - asked) // plan.eight
     if late:
         items.append(CostItem("late-start", late * costs.late_eight, 0, {**facts, "late_eights": late}))

@@ -1,4 +1,4 @@
-"""Small still drawings of a figure: foot prints for a page or paper, and rows of characters for a terminal."""
+"""Small still drawings of a figure: foot prints for a page or paper, rows of characters for a terminal."""
 
 from __future__ import annotations
 
@@ -82,8 +82,8 @@ def figure_drawing(
 ) -> str:
     """Return an inline SVG of the foot prints of ``steps``, seen from above, 12:00 at the top.
 
-    The starting feet are faint broken outlines; each print bears its counts; weight is a filled sole, no weight
-    an outlined one; a chevron shows the last facing. No ids, no style sheet: many can stand on one page.
+    The starting feet are faint broken outlines; each print bears its counts; weight is a filled sole, no
+    weight an outlined one; a chevron shows the last facing. No ids, no style sheet: many fit on one page.
 
     Args:
         steps: actions in order.
@@ -102,8 +102,12 @@ def floor_drawing(
     """Return an inline SVG of foot prints already danced; see :func:`figure_drawing`."""
     prints = prints_of(trodden)
     end = trodden[-1].stance if trodden else first
-    left, top, width, height = _box(prints, first, end)
-    body = _start_feet(first, ink) + "".join(_print(each, ink) for each in prints) + _arrow(end, ink)
+    centres = [each.centre for each in prints]
+    centres += [(foot.x * 100, -foot.y * 100) for foot in (first.left, first.right)]
+    chevron = _chevron_place(centres, end)
+    left, top, width, height = _box(centres, chevron)
+    feet = _start_feet(first, ink) + "".join(_print(each, ink) for each in prints)
+    body = feet + _chevron(chevron, end.facing, ink)
     name = f'role="img" aria-label="{escaped(description)}"' if description else 'aria-hidden="true"'
     box = f"{left:.0f} {top:.0f} {width:.0f} {height:.0f}"
     size = f'width="{width * 1.6:.0f}" height="{height * 1.6:.0f}"'
@@ -126,14 +130,24 @@ def default_labels(steps: Sequence[Step]) -> list[str]:
     return [count_label(step.at, first) if first is not None else "" for step in steps]
 
 
-def _box(prints: Sequence[Print], first: Stance, end: Stance) -> tuple[float, float, float, float]:
-    centres = [each.centre for each in prints]
-    centres += [(foot.x * 100, -foot.y * 100) for foot in (first.left, first.right)]
-    tip = (end.centre[0] + 0.22 * sin(end.facing * pi / 4), end.centre[1] + 0.22 * cos(end.facing * pi / 4))
-    centres.append((tip[0] * 100, -tip[1] * 100))
+def _box(
+    centres: Sequence[tuple[float, float]], chevron: tuple[float, float]
+) -> tuple[float, float, float, float]:
     half = LENGTH_CENTIMETRES / 2 + MARGIN_CENTIMETRES
-    xs, ys = [x for x, _ in centres], [y for _, y in centres]
-    return (min(xs) - half, min(ys) - half, max(xs) - min(xs) + 2 * half, max(ys) - min(ys) + 2 * half)
+    lefts = [x - half for x, _ in centres] + [chevron[0] - MARGIN_CENTIMETRES]
+    tops = [y - half for _, y in centres] + [chevron[1] - MARGIN_CENTIMETRES]
+    rights = [x + half for x, _ in centres] + [chevron[0] + MARGIN_CENTIMETRES]
+    bottoms = [y + half for _, y in centres] + [chevron[1] + MARGIN_CENTIMETRES]
+    return (min(lefts), min(tops), max(rights) - min(lefts), max(bottoms) - min(tops))
+
+
+def _chevron_place(centres: Sequence[tuple[float, float]], end: Stance) -> tuple[float, float]:
+    """Return a place before the dancer, beyond every print, so that the chevron covers none of them."""
+    x, y = end.centre[0] * 100, -end.centre[1] * 100
+    ahead = (sin(end.facing * pi / 4), -cos(end.facing * pi / 4))
+    furthest = max([0.0, *((cx - x) * ahead[0] + (cy - y) * ahead[1] for cx, cy in centres)])
+    away = furthest + LENGTH_CENTIMETRES / 2 + 7
+    return (x + away * ahead[0], y + away * ahead[1])
 
 
 def _start_feet(first: Stance, ink: Ink) -> str:
@@ -172,14 +186,12 @@ def _place(at: FootAt) -> str:
     return f"translate({at.x * 100:.1f} {-at.y * 100:.1f}) rotate({at.points * 45})"
 
 
-def _arrow(end: Stance, ink: Ink) -> str:
-    """A chevron before the dancer, showing where the figure leaves them facing."""
-    x, y = end.centre
-    place = f"translate({x * 100:.1f} {-y * 100:.1f}) rotate({end.facing * 45})"
-    chevron = 'd="M-7-27 0-33 7-27" fill="none" stroke-linecap="round" stroke-linejoin="round"'
+def _chevron(place: tuple[float, float], facing: int, ink: Ink) -> str:
+    """A chevron that shows where the figure leaves the dancer facing."""
     return (
-        f'<g transform="{place}"><path {chevron} stroke="{ink.ground}" stroke-width="6"/>'
-        f'<path {chevron} stroke="{ink.line}" stroke-width="2.6"/><title>{clock(end.facing)}</title></g>'
+        f'<path transform="translate({place[0]:.1f} {place[1]:.1f}) rotate({facing * 45})" d="M-7 3 0-3 7 3" '
+        f'fill="none" stroke="{ink.line}" stroke-width="2.6" stroke-linecap="round" stroke-linejoin="round">'
+        f"<title>{clock(facing)}</title></path>"
     )
 
 

@@ -36,7 +36,7 @@ class Wording:
 
 
 def count_label(at: Fraction, start: Fraction = Fraction(0)) -> str:
-    """Return what is said at ``at``, counted from ``start``: "1", "e", "&", "a", "2" ..., "·" between those."""
+    """Return what is said at ``at``, counted from ``start``: "1", "e", "&", "a", "2" ..., else "·"."""
     inside = at - start
     fraction = inside - floor(inside)
     return _FRACTION_LABELS.get(fraction, "·") if fraction else str(floor(inside) + 1)

@@ -25,7 +25,7 @@ ICONS = {
     "back": '<path d="M11 2v12L3 8z"/><path d="M12 2h2v12h-2z"/>',
     "next": '<path d="M5 2v12l8-6z"/><path d="M2 2h2v12H2z"/>',
     "start": '<path d="M14 2v12L8.5 8zM8 2v12L2.5 8zM1 2h1.5v12H1z"/>',
-    "loop": '<path class="open" d="M4 11.5a5 5 0 0 1 0-7.5h7M8.5 1.5L11.5 4 8.5 6.5M12 4.5a5 5 0 0 1 0 7.5H8"/>',
+    "loop": '<path class="open" d="M4 11.5A5 5 0 0 1 4 4h7M8.5 1.5 11.5 4l-3 2.5M12 4.5A5 5 0 0 1 12 12H8"/>',
     "front": '<path d="M1 1h14v3H1z"/><path class="open" d="M8 15V7.5M4.5 10.5L8 7l3.5 3.5"/>',
     "mirror": '<path class="open" d="M8 1v14"/><path d="M6 4v8L1 12zM10 4v8l5 0z"/>',
 }
@@ -78,9 +78,8 @@ def symbols(words: PageWords) -> str:
                 pieces.append(f'<g id="{known}">{shape}</g>')
                 filled = has_weight and contact in ("flat", "ball")
                 name = f'<text class="letter{" on" if filled else ""} {foot}" y="-4">{letter}</text>'
-                pieces.append(
-                    f'<symbol id="cell-{known}" viewBox="-10 -21.5 20 41"><use href="#{known}"/>{name}</symbol>'
-                )
+                box = 'viewBox="-10 -21.5 20 41"'
+                pieces.append(f'<symbol id="cell-{known}" {box}><use href="#{known}"/>{name}</symbol>')
     for facing in range(EIGHTHS):
         pieces.append(
             f'<symbol id="dial-{facing}" viewBox="-12 -12 24 24"><circle class="rim" r="10.5"/>'

@@ -79,7 +79,7 @@ class PageStep:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """The stance from ``count`` on, in counts from the start of the film; -1 for the stance before count 1."""
+    """The stance from ``count`` on, in counts from the start of the film; -1 is before count 1."""
 
     count: Fraction
     stance: Stance

@@ -106,4 +106,5 @@ def _finding(finding: PageFinding, words: PageWords) -> str:
         lead = text(words.say("page", "mend"))
         mend = f'<br><span class="mend">{lead} <ins dir="auto">{text(finding.mend)}</ins></span>'
     name = text(words.say("severity", kind))
-    return f'<li class="{kind}">{icon(kind)}<p><b>{name}</b> <span dir="auto">{text(finding.message)}</span>{mend}</p></li>'
+    said = f'<b>{name}</b> <span dir="auto">{text(finding.message)}</span>{mend}'
+    return f'<li class="{kind}">{icon(kind)}<p>{said}</p></li>'

@@ -1,9 +1,9 @@
 """The two soles, drawn once: every picture of a foot on any page or sheet comes from here.
 
-A sole is drawn in centimetres about its middle, toes towards -y, longer and wider than a real one so that it
-can be read across a hall. The left toe is round, the right toe pointed; each sole has two pieces, forepart and
-heel, and a tip. What carries weight is filled, what only meets the floor is outlined, and what is off the floor
-is a thin broken line.
+A sole is drawn in centimetres about its middle, toes towards -y, longer and wider than a real one so that
+it can be read across a hall. The left toe is round, the right toe pointed; each sole has two pieces,
+forepart and heel, and a tip. What carries weight is filled, what only meets the floor is outlined, and what
+is off the floor is a thin broken line.
 """
 
 from __future__ import annotations
@@ -16,12 +16,20 @@ LENGTH_CENTIMETRES = 37.0
 
 PIECES: Mapping[str, Mapping[str, str]] = {
     "L": {
-        "fore": "M-7.4-4C-8.4-12-6-18.5.6-18.5 6.2-18.5 7.9-13 7.2-7 6.7-3 5.3 0 4.7 3H-4.9C-5.7 0-7-1.5-7.4-4Z",
+        "fore": (
+            "M-7.4-4C-8.4-12-6-18.5.6-18.5 6.2-18.5 7.9-13 7.2-7 6.7-3 5.3 0 4.7 3H-4.9C-5.7 0-7-1.5-7.4-4Z"
+        ),
         "tip": "M-7.2-11C-6.5-15.8-4-18.5.6-18.5 5-18.5 7-15.6 7.5-11Z",
-        "heel": "M-5.1 6H4.7C5.4 9 5.6 11 5.2 13.2 4.4 16.7 2 17.6 0 17.6-2.6 17.6-4.8 16.6-5.4 13.2-5.7 11-5.6 9-5.1 6Z",
+        "heel": (
+            "M-5.1 6H4.7C5.4 9 5.6 11 5.2 13.2 4.4 16.7 2 17.6 0 17.6"
+            "-2.6 17.6-4.8 16.6-5.4 13.2-5.7 11-5.6 9-5.1 6Z"
+        ),
     },
     "R": {
-        "fore": "M7.4-4C7.6-9.5 5.4-14.6 1.6-19.6H-2.4C-6-14.6-7.7-9.5-7.2-5-6.7-2-5.3 0-4.7 3H4.9C5.7 0 7.1-1.5 7.4-4Z",
+        "fore": (
+            "M7.4-4C7.6-9.5 5.4-14.6 1.6-19.6H-2.4C-6-14.6-7.7-9.5-7.2-5"
+            "-6.7-2-5.3 0-4.7 3H4.9C5.7 0 7.1-1.5 7.4-4Z"
+        ),
         "tip": "M5.6-11.4C4.6-14.4 3.4-17.2 1.6-19.6H-2.4C-4.2-17.2-5.6-14.4-6.6-11.4Z",
         "heel": "M-5 6H5L5.5 14.8C5.5 16.6 4.2 17.6 2.8 17.6H-2.8C-4.2 17.6-5.5 16.6-5.5 14.8Z",
     },

@@ -55,7 +55,8 @@ def _row(film: Film, number: int, marks: Mapping[int, Severity], words: PageWord
     length = words.number("page", "counts", int(section.counts))
     heading = (
         f'<h3><button type="button" class="to-section" data-section="{number}">'
-        f'<span class="name" dir="auto">{text(section.label)}</span><span class="length">{text(length)}</span>'
+        f'<span class="name" dir="auto">{text(section.label)}</span>'
+        f'<span class="length">{text(length)}</span>'
         f'{note}<span class="from">{dial(facing)}{clock(facing)}</span></button></h3>'
     )
     blocks = [_count(label, cells, marks, words) for label, cells in _blocks(film, section)]
@@ -132,7 +133,8 @@ def section_drawings(film: Film, words: PageWords) -> str:
         cards = "".join(_drawn(film, first, last) for first, last in _figures(film, section))
         facing = clock(film.frames[section.first].stance.facing)
         rows.append(
-            f'<h3><span dir="auto">{text(section.label)}</span> · {facing}</h3><div class="drawn">{cards}</div>'
+            f'<h3><span dir="auto">{text(section.label)}</span> · {facing}</h3>'
+            f'<div class="drawn">{cards}</div>'
         )
     return (
         f'<section class="drawings"><h2>{text(words.say("page", "sections"))}</h2>{"".join(rows)}</section>'

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -9,6 +10,7 @@ from noonwall.dance.claims import Choice, CountTrouble, FacingClaim, NotUndersto
 from noonwall.dance.model import Figure, Foot, Part, Section, Step
 from noonwall.findings import Place
 from noonwall.text.document import Block, Counted, RawSection
+from noonwall.text.lexicon import fold
 from noonwall.text.layout import BAD, Layout, Placed
 from noonwall.text.positions import Positioned, place_lines
 from noonwall.text.resolve import Outcome, Slot, Told, resolve
@@ -158,12 +160,12 @@ def _repeat_layouts(
         first, last = numbers[0], numbers[-1]
         same = [p for p in before if p.section == section]
         for pool in (same, before):
-            source = [
-                p for p in pool
-                if p.counted.label and first <= p.counted.label.first and p.counted.label.last <= last
-            ]  # fmt: skip
+            source = [p for p in pool if p.position.ticks and first <= _number(p, 0) and _number(p, -1) <= last]
             if source:
                 break
+    sections = re.search(r"(?:section|sect|sec|set|part|s)\.?\s?(\d)", fold(read.text))
+    if sections and int(sections[1]) - 1 < section:
+        source = [p for p in before if p.section == int(sections[1]) - 1]
     if not source:
         reach = Fraction(0)
         for plan in reversed(before):
@@ -192,6 +194,11 @@ def _repeat_layouts(
     if wants:
         return [mirror, Layout(plain.placed, 3.0)]
     return [plain, Layout(mirror.placed, 0.9, ("repeat.mirrored",))]
+
+
+def _number(plan: LinePlan, which: int) -> int:
+    """Return the label number of the whole count that a line's first or last tick belongs to."""
+    return int(plan.position.ticks[which] // 1) + plan.position.base
 
 
 def _lead_of(placed: list[Placed]) -> str:

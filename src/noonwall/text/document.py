@@ -110,7 +110,7 @@ _PART = re.compile(
     r"^\W{0,4}(?:(?:part|partie|section|phrase|pattern)\s+(?P<a>[A-H])(?P<an>\d?)|(?P<b>[A-H])(?P<bn>\d?)\s*[:=]|(?P<w>verse|chorus|couplet|refrain))(?=[\s:.,)\]=\-–—(]|$)",
     re.IGNORECASE,
 )
-_TAG = re.compile(r"^\W*(?:(?:(?:1st|2nd|3rd|first|second|easy|short|long|le|un|petit|the|\d[a-z]*)\s)?(tag|bridge|pont|transition)s?)\b", re.I)
+_TAG = re.compile(r"^\W*(?:(?:(?:1st|2nd|3rd|first|second|easy|short|long|le|un|petit|the|\d[a-z]*|\d+\s?[- ]\s?(?:counts?|comptes?|temps|beats?|cts?))\s){0,2}(tag|bridge|pont|transition)s?)\b", re.I)
 _ENDING = re.compile(r"^\W*(?:optional\s|big\s|pour\s|to\s|le\s)?(ending|finale|finish|final|fin|outro|end of (?:the )?dance|fin de (?:la )?danse)\b(?!\s?(?:of (?:the )?wall|du mur|facing|with weight|weight|pdc|appui|poids))", re.I)
 _RESTART = re.compile(r"\bre-?start(?:s|ing)?\b|\bredémarr|\breprise\b", re.I)
 _OPTION = re.compile(r"^\W*(?:(?:easy|easier|non.?turning|no.?turn|low.?impact|alternative|alternate|optional?|beginner)\s*(?:option|alternative|version|step|ending)?s?|options?|variante?s?|alternatives?|or|ou|pour les débutants|plus facile)\b\s*(?:[:,(]|for\b|counts?\b|\d|pour\b|sans\b|facile\b|-|–|of\b|to\b|instead|on\b|sur\b|aux\b|au\b|is\b|non|easy|option)", re.I)
@@ -121,7 +121,7 @@ _REPEAT_ALL = re.compile(
 )
 _COLUMNS = re.compile(r"^\W*(?:counts?|beats?|comptes?|temps|cts?)\s*[|/\t:;-]*\s*(?:steps?|description|pas|footwork|movements?|action|figures?)\W*(?:facing|face|mur)?\W*$", re.I)
 _FACT = re.compile(
-    r"\b(?:choreograph\w*|choreo|chor[ée]g\w*|chor[ée]\b|music|musique|track|song|chanson|artist\w*|bpm|level|niveau|intro\w*|walls?\b\s*[:=]|counts?\s*[:=]|comptes?\s*[:=]|murs?\s*[:=]|description|start(?:s|ing)?\s(?:on|after|with|position)|départ|position|contact|email|e-mail|www|http|lead in|wait|attendre|prepared by|written by|last update|copyright|source|tempo|traduc\w*|traduit|type|dance type|format|rythme|rhythm|suggested)\b",
+    r"\b(?:choreograph\w*|choreo|chor[ée]g\w*|chor[ée]\b|music|musique|track|song|chanson|artist\w*|bpm|level|niveau|intro\w*|walls?\b\s*[:=]|counts?\s*[:=]|comptes?\s*[:=]|murs?\s*[:=]|description|start(?:s|ing)?\s(?:on|after|with|position)|départ|position|feet together|weight on|pieds (?:joints|ensemble)|poids du|contact|email|e-mail|www|http|lead in|wait|attendre|prepared by|written by|last update|copyright|source|tempo|traduc\w*|traduit|type|dance type|format|rythme|rhythm|suggested)\b",
     re.I,
 )
 _LEGEND = re.compile(r"^\W*(?:(?:PD|PG|RF|LF|PdC|PDC|D|G|R|L|fwd|tog|WOL|WOR)\s*[=:]\s*\w+)", re.I)
@@ -238,6 +238,8 @@ class _Sorter:
             return
         if self.special(index, line, label):
             return
+        if label is not None and self.number_opens_heading(index, label):
+            label = self.labels[index] = None
         if label is not None and self.is_heading_label(index, line, label):
             self.heading_from_label(index, line, label)
             return
@@ -418,7 +420,21 @@ class _Sorter:
         after = self.labels[follow]
         assert after is not None
         inside = after.first in (1, label.first) and after.last <= max(label.last, length)
+        if label.bracketed and not after.bracketed and inside:
+            return True
         return inside and (len(after.ticks) < len(label.ticks) or after.last < label.last or not after.is_range)
+
+    def number_opens_heading(self, index: int, label: Label) -> bool:
+        """ "3 WALKS FORWARD": a heading that begins with a number, right above a line that carries on."""
+        if not label.one_number or label.bracketed or label.written in "&a":
+            return False
+        follow = self.next_content(index)
+        after = self.labels[follow] if follow is not None else None
+        if after is None or follow != index + 1 or len(after.ticks) < 2:
+            return False
+        last = self.last_counted.label.last if self.last_counted and self.last_counted.label else 0
+        expected = {1, last + 1}
+        return label.first not in expected and after.first in expected
 
     def heading_from_label(self, index: int, line: str, label: Label) -> None:
         """Begin a section headed by its counts."""

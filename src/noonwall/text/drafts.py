@@ -13,18 +13,19 @@ from noonwall.text.tokens import Token, tokenise
 
 # "step R *over L*": after these places a second foot is only named for reference
 REFERRING = frozenset({"cross", "behind", "together", "lock-behind", "lock-front", "fwd", "back"})
+BESIDE = frozenset({"cross", "behind", "together", "lock-behind", "lock-front"})
 DIRECTIONS = frozenset({"side", "diag", "diag-fwd", "diag-back"})
 ON_WORDS = frozenset({"on", "onto", "sur", "on the", "sur la", "sur le"})
 # running gestures that colour a step ("stepping R, sweeping L") and take no count of their own
 COLOURING = frozenset(
     "sweep hitch drag kick flick hook swivel bump sway clap snap slap body-roll hip-roll shimmy bounce lift "
-    "knee-pop drop split brush swing point touch twist fan".split()
+    "knee-pop drop split brush swing point touch twist fan grind".split()
 )
 
 
 ABBREVIATIONS = frozenset(
-    "fwd fw bwd bk diag av avt arr ar dev derr der tog rec recov t ft opt pos wt l r d g crois ass tch pt bal stp "
-    "sd beh ct cts x pdc h rt lt trn".split()
+    "fwd fw bwd bk diag av avt arr ar dev derr der tog rec recov t ft opt pos wt crois ass tch pt bal stp "
+    "sd beh ct cts pdc rt lt trn".split()
 )
 
 
@@ -476,6 +477,12 @@ class Drafter:
         if draft.foot and self.ref:
             self.ref, draft.referred = False, True
             return
+        if draft.foot and self.to == "to" and draft.foot != token.value:
+            if not draft.places:
+                draft.places.append("together")
+                self.mark(token)
+            self.to, draft.referred = "", True
+            return
         if draft.foot and draft.foot_certain:
             if draft.foot != token.value and (draft.places or draft.verb) and not self.to:
                 self.close("")
@@ -507,7 +514,7 @@ class Drafter:
         if self.is_turn_side(i, before, after, turning):
             self.mark(token)
             draft.turn_side = token.value
-        elif self.ref and (draft.foot or draft.verb and self.foot_follows(i)):
+        elif self.ref and (draft.foot or draft.verb and draft.places[-1] in BESIDE and self.foot_follows(i)):
             self.ref, draft.referred = False, True
         elif self.to == "to" and not (draft.verb in ("recover", "drop") and not draft.foot):
             draft.side = draft.side or token.value
@@ -536,7 +543,7 @@ class Drafter:
     def foot_follows(self, i: int) -> bool:
         """True if another foot is named later in this clause ("step behind left with right")."""
         for token in self.tokens[i + 1 :]:
-            if token.kind in ("sep", "and", "open", "colon"):
+            if token.kind in ("sep", "and", "open", "colon", "dash", "move", "figure"):
                 return False
             if token.kind in ("foot", "side"):
                 return True

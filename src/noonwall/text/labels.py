@@ -11,7 +11,7 @@ HALF = Fraction(1, 2)
 QUARTERS = {"&": HALF, "e": Fraction(1, 4), "a": Fraction(3, 4)}
 LONGEST_COUNT = 128
 
-_ITEM = re.compile(r"(\d{1,3}|[&+]|\bet\b|\band\b|[eEaA](?![a-zA-Zéèàç'’]))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)", re.I)
+_ITEM = re.compile(r"(\d{1,3}|[&+]|\bet\b|\band\b|[eEaA](?-i:(?![a-zéèàç'’])))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)", re.I)
 _RANGE_WORDS = ("à", "to")
 
 
@@ -37,7 +37,7 @@ class Label:
 
 _START = re.compile(
     r"""\s*(?:(?:counts?|comptes?|temps|beats?|cts?\.?|count:)\s*[:.]?\s*)?(?P<open>[\[(<{]?)\s*
-    (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?[\dO](?:[\dO]|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|[aeAE](?![a-zA-Zéèàç'’]))*
+    (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?[\dO](?:[\dO]|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|[aeAE](?-i:(?![a-zéèàç'’])))*
       |[&+](?=\s|[-:.)]|$|[A-Za-z]))
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
@@ -86,7 +86,8 @@ def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
     if trimmed.isdigit() and re.match(r"\s*[/⁄]\s?\d", after):
         return "", end
     if re.match(r"\s*[/⁄]\s?\d", after):
-        shorter = re.sub(r"[-–—,.;\s]*\d+$", "", trimmed)
+        glued = re.search(r"\d{2,3}$", trimmed)
+        shorter = trimmed[:-1] if glued else re.sub(r"[-–—,.;\s]*\d+$", "", trimmed)
         if shorter and shorter != trimmed:
             return shorter, end - (len(trimmed) - len(shorter))
     return trimmed, end

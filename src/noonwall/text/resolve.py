@@ -399,6 +399,9 @@ def _turns(
     return [(turn, 0.0)]
 
 
+_SHIFTING = frozenset("bounce swivel twist split toe-swivel toe-split heel-click".split())
+"""Moves of both feet after which the weight may have gone to the other foot."""
+
 _SAME_FOOT_MOVES = frozenset("hop scoot drop sway bump swivel twist fan bounce lift split".split())
 
 
@@ -409,7 +412,10 @@ def _weights(
     if foot is None:
         return [(None, False, 0.0, "")]
     if foot is BOTH:
-        return [(BOTH, act.weight == "yes", 0.0, "")]
+        both: list[tuple[Foot | None, bool, float, str]] = [(BOTH, act.weight == "yes", 0.0, "")]
+        if is_last and act.move in _SHIFTING and walk.weight is not BOTH:
+            both.append((walk.weight.other, True, 0.9, f"{act.move}-takes"))
+        return both
     carries = walk.weight is foot
     if act.weight == "unclear":
         return _unclear(act, foot, carries)

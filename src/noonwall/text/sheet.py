@@ -96,7 +96,7 @@ class _SheetReader:
         ]
         threes = sum(last % 8 != 0 and last % 6 == 0 for last in lasts)
         triple_labels = sum(
-            len(line.label.ticks) == 3 and all(t.denominator == 1 for t in line.label.ticks)
+            len(line.label.ticks) in (3, 6) and all(t.denominator == 1 for t in line.label.ticks)
             for block in mains
             for section in block.sections
             for line in section.lines

@@ -21,6 +21,7 @@ NEAR = 1.6
 class LineRead:
     """What a line's text says on a rhythm: layouts with counts from the label's first whole count."""
 
+    text: str
     line: Line
     units: tuple[Unit, ...]
     layouts: tuple[Layout, ...]
@@ -42,7 +43,7 @@ def read_line(text: str, ticks: tuple[Fraction, ...], language: str) -> LineRead
     kept = tuple(layout for layout in layouts if layout.cost <= floor + NEAR)
     notes = tuple((facing, _unit_before(units, start)) for facing, start, _ in line.facings)
     weight_on = line.weight_on or (units[-1].weight_on if units else "")
-    return LineRead(line, units, kept, notes, weight_on)
+    return LineRead(text, line, units, kept, notes, weight_on)
 
 
 def _unit_before(units: tuple[Unit, ...], offset: int) -> int:

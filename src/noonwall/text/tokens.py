@@ -155,7 +155,7 @@ def _word(raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon) -> tup
         return _token(entries, start, raw[after - 1][3]), after
     if fold(piece) in _NUMBER_WORDS:
         return Token("number", str(_NUMBER_WORDS[fold(piece)]), start, end), i + 1
-    if _FEET_RUN.fullmatch(piece):
+    if _FEET_RUN.fullmatch(piece) or (lexicon.language == "fr" and re.fullmatch(r"[DG]{2}", piece)):
         return Token("feet", "".join(_RLE[c] for c in piece), start, end), i + 1
     glued = re.fullmatch(r"([a-zA-Zéà]{3,})([RL])", piece)
     if glued and glued[1].islower():

@@ -98,6 +98,8 @@ _GESTURES = frozenset("fan swivel twist touch tap point heel toe split kick bump
 
 def _is_echo(draft: Draft, before: Draft | None) -> bool:
     """ "Cross L behind R *and step*": the step was already told."""
+    if draft.verb == "grind" and draft.after == "and":
+        return True
     lone = draft.verb == "step" and not (draft.foot or draft.places or draft.amount or draft.feet or draft.body)
     return bool(lone and draft.after == "and" and before and before.places and before.verb in ("", "drag", "step"))
 
@@ -166,7 +168,9 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
     )  # fmt: skip
     if moves and draft.times == 1 and len(instances) == 1:
         plain = _action_units(replace_draft(draft, moves[0]), "", "", [])
-        unit = replace(unit, ways=unit.ways + tuple(replace(w, cost=w.cost + 0.1) for w in plain[0].ways))
+        late = 1.0 if draft.slow else 0.0  # "for two counts": one slow rock, not a rock and its recovery
+        ways = [replace(w, cost=w.cost + late) for w in unit.ways]
+        unit = replace(unit, ways=(*ways, *(replace(w, cost=w.cost + 0.1 * (1 - late)) for w in plain[0].ways)))
     out = [replace(unit, lead=one) for one in instances]
     for extra in draft.joined:
         if extra in ("touch", "scuff", "hitch", "kick", "brush", "stomp", "point", "hook", "flick"):

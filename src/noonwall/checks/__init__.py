@@ -1,0 +1,26 @@
+"""Hold what a text says against what the floor shows: one file per check."""
+
+from collections.abc import Callable
+
+from noonwall.checks import counts, facing, headings, loop, restarts, weight
+from noonwall.checks.proof import Proof, in_order, proof_of
+from noonwall.checks.restarts import settled
+from noonwall.findings import Finding
+
+CHECKS: dict[str, Callable[[Proof], list[Finding]]] = {
+    "counts": counts.check,
+    "weight": weight.check,
+    "facing": facing.check,
+    "loop": loop.check,
+    "restarts": restarts.check,
+    "headings": headings.check,
+}
+"""All checks by the name of their file and of their page in docs/checks.md."""
+
+
+def check_all(proof: Proof) -> list[Finding]:
+    """Run every check and return all findings in the order of the text."""
+    return in_order([finding for check in CHECKS.values() for finding in check(proof)])
+
+
+__all__ = ["CHECKS", "Proof", "check_all", "proof_of", "settled"]

@@ -1,0 +1,108 @@
+"""Counts: in a line, between lines, in a section, and against the header."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from noonwall.checks.proof import Proof
+from noonwall.dance.claims import CountTrouble
+from noonwall.dance.model import Section
+from noonwall.findings import Finding, Place, Severity
+
+LABEL_CODES = ("counts.gap", "counts.overlap")
+LINE_CODES = ("counts.squeezed", "counts.dropped", "counts.unused", "counts.line", "counts.nothing")
+
+
+def check(proof: Proof) -> list[Finding]:
+    """Return what does not add up: labels, lines, sections, the total of the header."""
+    labels = list(_labels(proof))
+    lines = list(_lines(proof))
+    sections = list(_sections(proof))
+    return [*labels, *lines, *sections, *_total(proof, bool(labels or sections))]
+
+
+def _labels(proof: Proof) -> Iterator[Finding]:
+    """A label out of order. Labels after it that only carry its error on are not reported again."""
+    last_line, last_shift = -100, 0
+    for trouble in proof.claims.counts:
+        if trouble.code not in LABEL_CODES:
+            continue
+        stated, expected = int(trouble.stated or 0), int(trouble.shown or 0)
+        line = trouble.place.line
+        is_echo = line - last_line <= 4 and last_shift and abs(stated - expected) <= abs(last_shift)
+        last_line, last_shift = line, stated - expected
+        if is_echo:
+            continue
+        facts: dict[str, object] = {"label": trouble.text, "stated": stated, "expected": expected}
+        place = _label_place(proof, trouble)
+        certain = proof.is_understood(line)
+        yield Finding(trouble.code, proof.severity(certain), place, trouble.at, facts, proof.quote(place))
+
+
+def _label_place(proof: Proof, trouble: CountTrouble) -> Place:
+    line = proof.lines[trouble.place.line - 1] if 0 < trouble.place.line <= len(proof.lines) else ""
+    start = line.find(trouble.text) if trouble.text else -1
+    if start < 0:
+        return proof.line_place(trouble.place.line) or trouble.place
+    return Place(trouble.place.line, start + 1, start + 1 + len(trouble.text))
+
+
+def _lines(proof: Proof) -> Iterator[Finding]:
+    """More or fewer actions than a line has counts."""
+    for trouble in proof.claims.counts:
+        if trouble.code not in LINE_CODES:
+            continue
+        counts, actions = int(trouble.stated or 0), int(trouble.shown or 0)
+        understood = proof.is_understood(trouble.place.line)
+        if not actions or (trouble.code == "counts.nothing" and not understood):
+            continue  # nothing was read here: the words are shown as not understood
+        code = "counts.too-many" if actions > counts else "counts.too-few"
+        if actions == counts:
+            code = "counts.rhythm"
+        facts: dict[str, object] = {"counts": counts, "actions": actions}
+        severity = proof.severity(understood and actions != counts)
+        yield Finding(code, severity, trouble.place, trouble.at, facts, proof.quote(trouble.place))
+
+
+def _sections(proof: Proof) -> Iterator[Finding]:
+    """A section whose labels stop short of its own heading, or of the length of all the others."""
+    for trouble in proof.claims.counts:
+        if trouble.code == "counts.section":
+            place = trouble.place
+            facts: dict[str, object] = {"stated": int(trouble.stated), "shown": int(trouble.shown)}
+            yield Finding(
+                "counts.section", proof.severity(proof.is_understood(place.line)), place, trouble.at, facts,
+                proof.quote(place),
+            )  # fmt: skip
+
+
+def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:
+    """The header's number of counts against the sum of the sections."""
+    dance = proof.dance
+    stated = dance.stated_counts
+    mains = [part for part in dance.parts if part.kind in ("main", "part")]
+    total = sum((part.counts for part in mains), Fraction(0))
+    if stated is None or stated == total or is_explained:
+        return
+    if dance.is_phrased and stated > total:
+        return  # some authors count parts as often as the song has them
+    odd = _odd_section(proof)
+    place = proof.line_place(proof.claims.header_lines.get("counts", 0))
+    shown = int(total) if total.denominator == 1 else float(total)
+    facts: dict[str, object] = {"stated": stated, "shown": shown}
+    certain = not dance.is_phrased and all(proof.part_is_understood(part) for part in mains)
+    if odd is not None and odd.place is not None and stated > total:
+        facts |= {"section": odd.label, "counts": int(odd.counts)}
+        spot = proof.line_place(max(proof.lines_of(odd), default=odd.place.line))
+        yield Finding("counts.short-section", proof.severity(certain), spot, odd.at, facts, proof.quote(spot))
+        return
+    severity = proof.severity(certain) if place else Severity.DOUBTFUL
+    yield Finding("counts.total", severity, place, None, facts, proof.quote(place))
+
+
+def _odd_section(proof: Proof) -> Section | None:
+    """Return the only section that is shorter than the bar of all others, if there is exactly one."""
+    usual = 6 if proof.dance.beats_per_bar == 3 else 8
+    odd = [s for part in proof.dance.parts if part.kind == "main" for s in part.sections if s.counts % usual]
+    return odd[0] if len(odd) == 1 else None
