@@ -167,7 +167,7 @@ def _plain(base: Dance, rng: Random) -> Dance:
         rng.choice((24, 24, 48)) if waltz else rng.choices((16, 24, 32, 40, 48, 64), (8, 8, 52, 6, 12, 14))[0]
     )
     size = rng.choice((6, 6, 12)) if waltz else 8
-    walls = rng.choices((1, 2, 4, 8), (10, 33, 55, 2 if base.level >= 2 and not waltz else 0))[0]
+    walls = rng.choices((1, 2, 4, 8), (10, 33, 55, 4 if base.level >= 2 and not waltz else 0))[0]
     # Rarely the wall ends on the other foot and the dance is then danced in mirror image, wall by wall.
     mirror = rng.random() < 0.02
     begun: tuple[Section, ...] = ()
@@ -209,6 +209,18 @@ def restart_places(dance: Dance) -> list[int]:
     return places
 
 
+def step_change_places(dance: Dance) -> list[int]:
+    """Section ends where a last touch, danced as a step, frees the starting foot."""
+    places = []
+    passed = 0
+    for section in dance.parts[0].sections[:-1]:
+        passed += section.counts
+        last = section.steps[-1]
+        if last.act == "touch" and last.foot == OTHER[dance.start_foot] and _clean_cut(dance, passed):
+            places.append(passed)
+    return places
+
+
 def _clean_cut(dance: Dance, end: int) -> bool:
     """No pick-up step of the next figure lies before the cut."""
     part = dance.parts[0]
@@ -231,6 +243,8 @@ def _with_run(dance: Dance, rng: Random) -> Dance:
             chosen = rng.choice(places)
         walls = sorted(rng.sample(range(2, 8), rng.choice((1, 1, 1, 2))))
         restarts = [Restart(wall, chosen) for wall in walls]
+    elif dance.level >= 2 and (changed := step_change_places(dance)) and rng.random() < 0.08:
+        restarts = [Restart(rng.choice(range(2, 8)), rng.choice(changed), OTHER[dance.start_foot])]
     dance = _with(dance, restarts=tuple(restarts))
     if rng.random() < (0.3 if dance.level >= 2 else 0.1):
         dance = _with_tag(dance, rng)

@@ -346,6 +346,10 @@ PLACE = (
         "",
         rarity=0.6,
     ),
+    form(
+        "pivot_eighth", 2, "1 2", "R.fwd L.pivot-1", "", "STEP, PIVOT {A} {D}|{A} TURN {D}", "", rarity=0.25
+    ),
+    form("eighth_step", 3, "1 2", "R.fwd+1 L.touch", "", "{A} TURN {D}, TOUCH", "", rarity=0.2),
     form("spiral", 4, "1 2", "R.fwd R.spiral-8", "", "STEP, SPIRAL FULL TURN {D}", "", rarity=0.4),
     form("hinge_half", 3, "1 2", "R.side L.side-4", "", "SIDE, {A} HINGE TURN {D}", "", rarity=0.6),
     form("drag", 2, "1 2 4", "R.bigside L.drag*2 L.touch", "", "BIG STEP {S}, DRAG, TOUCH|STEP DRAG", ""),

@@ -169,6 +169,8 @@ class Restart:
 
     wall: int
     after_count: int
+    #: The foot of the touch before the cut that becomes a step, or "" where nothing changes.
+    changed_foot: str = ""
 
 
 @dataclass(frozen=True, slots=True)

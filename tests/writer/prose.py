@@ -30,6 +30,17 @@ def faces(voice: Voice, facings: list[int]) -> str:
     return (" puis " if voice.language == "fr" else " and ").join(said)
 
 
+def step_change(voice: Voice, restart: Restart) -> str:
+    """How the last touch before a restart becomes a step."""
+    if not restart.changed_foot:
+        return ""
+    foot = voice.foot(restart.changed_foot)
+    other = voice.foot("L" if restart.changed_foot == "R" else "R")
+    if voice.language == "fr":
+        return f" (poser {foot} à côté du {other} au lieu du touch)"
+    return f" (step {foot} beside {other} instead of the touch)"
+
+
 def restart_here(voice: Voice, walls: list[int], facings: list[int], rng: Random, star: str) -> str:
     """A restart written at its place in the body."""
     face = rng.random() < 0.6

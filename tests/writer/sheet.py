@@ -98,7 +98,8 @@ def _front_matter(dance: Dance, voice: Voice, rng: Random, said: Said) -> list[L
                     rng,
                     _unit(dance),
                     rng.random() < 0.4,
-                ),
+                )
+                + prose.step_change(voice, dance.restarts[0]),
                 {"restart", "restart header"},
             )
         )
@@ -444,6 +445,7 @@ def _with_restart(
     text = prose.restart_here(
         sheet.voice, [restart.wall for restart in dance.restarts], _restart_facings(dance), rng, star
     )
+    text += prose.step_change(sheet.voice, dance.restarts[0])
     line = Line("restart", text, {"restart", "restart body"})
     for place, step_line in enumerate(body):
         if step_line.kind == "steps" and max(step_line.times) >= after - passed:
@@ -469,6 +471,7 @@ def _back_matter(sheet: Sheet, rng: Random) -> None:
             voice, list(dance.restarts), _restart_facings(dance), rng, _unit(dance), rng.random() < 0.6
         )
         star = "* " if any(line.suffix for line in lines) else ""
+        text += prose.step_change(voice, dance.restarts[0])
         lines.append(Line("restart", star + text, {"restart", "restart foot"}))
     if mirror:
         lead = OTHER[dance.start_foot]

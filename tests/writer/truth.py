@@ -103,13 +103,13 @@ def _tags(dance: Dance) -> list[dict[str, Any]]:
 
 
 def _restarts(dance: Dance) -> list[dict[str, Any]]:
-    rows = []
+    rows: list[dict[str, Any]] = []
     for restart in dance.restarts:
         start = wall_facings(dance, restart.wall)[-1]
         cut = dance_steps(State(dance.start_foot), steps_until(dance.parts[0].sections, restart.after_count))
-        rows.append(
-            {"wall": restart.wall, "after_count": restart.after_count, "facing": clock(start + cut.facing)}
-        )
+        facing = clock(start + cut.facing)
+        row: dict[str, Any] = {"wall": restart.wall, "after_count": restart.after_count, "facing": facing}
+        rows.append(row | ({"step_change": True} if restart.changed_foot else {}))
     return rows
 
 
