@@ -17,6 +17,8 @@ from pathlib import Path
 
 import mido
 import numpy as np
+import soundfile
+from invented_drums import add_drums
 
 SOUNDFONTS = ("/usr/share/sounds/sf2/FluidR3_GM.sf2", "/usr/share/sounds/sf2/TimGM6mb.sf2")
 TICKS = 480
@@ -62,8 +64,8 @@ STYLE_TEMPO = {
     "trance": (126, 150), "train": (100, 140), "two_step": (88, 128), "two_step_fast": (88, 120),
     "metal_double": (110, 190), "metal_gallop": (110, 180), "punk": (85, 125), "half_time": (120, 180),
     "one_drop": (130, 170), "steppers": (120, 150), "dembow": (85, 108), "cha_cha": (104, 128), "break": (84, 175),
-    "swing_ride": (110, 190), "shuffle": (86, 150), "ballad": (62, 95), "stomp_clap": (80, 120),
-    "disco": (106, 132), "none": (70, 160), "waltz": (84, 180), "waltz_rim": (80, 160), "waltz_slow": (78, 150),
+    "swing_ride": (110, 190), "shuffle": (86, 150), "ballad": (76, 104), "stomp_clap": (80, 120),
+    "disco": (106, 132), "none": (70, 160), "waltz": (86, 180), "waltz_rim": (86, 160), "waltz_slow": (84, 150),
     "waltz_brush": (80, 180), "waltz_pop": (84, 150),
 }
 PROGRESSIONS = (
@@ -88,6 +90,7 @@ class Piece:
     sections: list[tuple[str, int, int]] = field(default_factory=list)  # kind, first count, counts
     notes: list[tuple[float, float, int, int, int]] = field(default_factory=list)  # count, length, channel, pitch, vel
     programs: dict[int, int] = field(default_factory=dict)
+    pickup: int = 0
 
 
 def draw_piece(seed: int) -> Piece:
@@ -115,6 +118,7 @@ def _draw_sections(piece: Piece, rng: np.random.Generator) -> None:
     if intro:
         piece.sections.append(("intro", 0, intro))
         count = intro
+    piece.pickup = int(rng.choice([0, 0, 0, 0, 1, 2, bar - 1]))
     order = list(rng.choice(["ABAB", "AABA", "ABCB", "AABB", "ABAC"]))
     target = 75.0 * piece.bpm / 60.0
     index = 0
@@ -143,6 +147,9 @@ def _draw_music(piece: Piece, rng: np.random.Generator) -> None:
     piece.programs = {0: int(rng.choice(BASS_PROGRAMS)), 1: int(rng.choice(CHORD_PROGRAMS)),
                       2: int(rng.choice(PAD_PROGRAMS)), 3: int(rng.choice(LEAD_PROGRAMS)),
                       4: int(rng.choice(CHORD_PROGRAMS))}
+    for early in range(piece.pickup):
+        if rng.random() < 0.9:
+            piece.notes.append((early - piece.pickup, 0.9, 3, 67 + key % 12 - 6 + early, 92))
     keep_drums = rng.random() < 0.6
     crash, fill_chance = rng.random() < 0.6, float(rng.choice([0.0, 0.4, 0.9]))
     for index, (kind, first, length) in enumerate(piece.sections):
@@ -297,7 +304,7 @@ def clock(piece: Piece, rng: np.random.Generator) -> np.ndarray:
         period *= 1.0 + np.clip(smooth, -0.04, 0.04)
     if rng.random() < 0.1:
         period[-8:] *= np.linspace(1.0, 1.4, 8)
-    start = float(rng.choice([0.0, 0.0, 0.05, 0.4, 1.3, 2.7]))
+    start = float(rng.choice([0.0, 0.0, 0.05, 0.4, 1.3, 2.7])) + piece.pickup * float(period[0])
     return start + np.concatenate(([0.0], np.cumsum(period)))
 
 
@@ -306,11 +313,16 @@ def write(piece: Piece, folder: Path) -> Path:
     rng = np.random.default_rng(piece.seed + 10_000_000)
     times = clock(piece, rng)
     human = float(rng.choice([0.0, 0.0, 0.004, 0.010]))
+    synthetic = rng.random() < 0.5
+    hits: list[tuple[float, int, int]] = []
     events: list[tuple[float, int, mido.Message]] = []
     for place, length, channel, pitch, loud in piece.notes:
         start = _at(times, _swung(place, piece.swing)) + (rng.normal(0, human) if human else 0.0)
         stop = max(start + 0.03, _at(times, _swung(place + length, piece.swing)))
         pitch, loud = int(np.clip(pitch, 0, 127)), int(np.clip(loud, 1, 127))
+        if synthetic and channel == 9:
+            hits.append((max(start, 0.0), pitch, loud))
+            continue
         events.append((max(start, 0.0), 1, mido.Message("note_on", channel=channel, note=pitch, velocity=loud)))
         events.append((max(stop, 0.01), 0, mido.Message("note_off", channel=channel, note=pitch)))
     name = folder / f"piece{piece.seed:05d}"
@@ -319,6 +331,9 @@ def write(piece: Piece, folder: Path) -> Path:
     subprocess.run(["fluidsynth", "-ni", "-q", "-g", "0.5", "-r", "44100", "-R", "1" if rng.random() < 0.4 else "0",
                     "-C", "0", "-F", str(name.with_suffix(".wav")), "-O", "s16", font, str(name.with_suffix(".mid"))],
                    check=True, capture_output=True)
+    if synthetic:
+        music, _ = soundfile.read(name.with_suffix(".wav"))
+        soundfile.write(name.with_suffix(".wav"), add_drums(music, hits, rng), 44100, subtype="PCM_16")
     _write_truth(piece, times, name.with_suffix(".json"))
     return name.with_suffix(".wav")
 
