@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -9,6 +10,9 @@ from noonwall.checks.proof import Proof
 from noonwall.dance.claims import CountTrouble
 from noonwall.dance.model import Section
 from noonwall.findings import Finding, Place, Severity
+
+_LABEL = re.compile(r"\W*(\d{1,3})(?:[&ae\s]*(?:[-–—,&à.]|to|and|et)*[\s&ae]*(\d{1,3}))*")
+"""The counts that a line begins with: its first number and its last."""
 
 LABEL_CODES = ("counts.gap", "counts.overlap")
 LINE_CODES = ("counts.squeezed", "counts.dropped", "counts.unused", "counts.line", "counts.nothing")
@@ -66,15 +70,40 @@ def _lines(proof: Proof) -> Iterator[Finding]:
 
 
 def _sections(proof: Proof) -> Iterator[Finding]:
-    """A section whose labels stop short of its own heading, or of the length of all the others."""
-    for trouble in proof.claims.counts:
-        if trouble.code == "counts.section":
-            place = trouble.place
-            facts: dict[str, object] = {"stated": int(trouble.stated), "shown": int(trouble.shown)}
-            yield Finding(
-                "counts.section", proof.severity(proof.is_understood(place.line)), place, trouble.at, facts,
-                proof.quote(place),
-            )  # fmt: skip
+    """A section whose last label stops short of the section's end."""
+    told = {trouble.place.line for trouble in proof.claims.counts}
+    for part in proof.dance.parts:
+        for section in part.sections if part.kind in ("main", "part") else ():
+            lines = proof.lines_of(section)
+            if not lines or told & lines:
+                continue
+            missing = _missing_at_end(proof, section)
+            if not missing:
+                continue
+            place = proof.line_place(max(lines))
+            shown = section.counts - missing
+            facts: dict[str, object] = {"section": section.label, "stated": int(section.counts), "shown": int(shown)}
+            severity = proof.severity(proof.is_understood(*lines))
+            yield Finding("counts.section", severity, place, section.at + shown, facts, proof.quote(place))
+
+
+def _missing_at_end(proof: Proof, section: Section) -> int:
+    """Return how many counts at the end of a section no step and no label reaches.
+
+    A long last action ("drag for 2 counts") ends early too, but the label of its line then reaches the end.
+    """
+    last = section.figures[-1]
+    danced = max((figure.at + figure.counts for figure in section.figures), default=section.at)
+    missing = section.at + section.counts - danced
+    if missing < 1 or last.place is None or not 0 < last.place.line <= len(proof.lines):
+        return 0
+    label = _LABEL.match(proof.lines[last.place.line - 1])
+    if label is None:
+        return 0
+    reached = int(label[2] or label[1])
+    ends = {int(section.counts), int(section.at + section.counts)}
+    short = [end - reached for end in ends if end >= reached]
+    return int(missing) if short and min(short) == missing else 0
 
 
 def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:

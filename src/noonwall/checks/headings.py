@@ -38,7 +38,8 @@ def check(proof: Proof) -> list[Finding]:
         lines = proof.lines_of(section)
         certain = proof.is_understood(*lines, claim.place.line) and not troubled & lines
         for code, facts in [*_turns(claim, section), *_gestures(claim, section)]:
-            found.append(Finding(code, proof.severity(certain), claim.place, section.at, facts, proof.quote(claim.place)))
+            place = proof.line_place(claim.place.line)
+            found.append(Finding(code, proof.severity(certain), place, section.at, facts, proof.quote(place)))
     return found
 
 

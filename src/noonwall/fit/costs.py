@@ -32,14 +32,15 @@ class Costs:
         off_phrase: a wall that begins on an eight but inside a phrase that its length would have met.
         own_period: a wall that begins inside a phrase because the dance is that long (48 counts against
             32): natural, but the start of a phrase is still the better place to begin the song.
-        start_inside: beginning inside a phrase where neither sheet nor music asks for it. Everyone hears where
-            a phrase starts, and the first wall is the one that must not feel wrong.
+        start_inside: beginning inside a phrase where neither sheet nor music asks for it. Everyone hears
+            where a phrase starts, and the first wall is the one that must not feel wrong.
         no_wait: beginning with less than an eight of music: nobody has found the beat.
         unusual_wait: a wait that is no usual intro (16 or 32; see ``usual_waits``).
         rare_wait: a wait of a whole number of eights other than these.
         other_intro: beginning elsewhere than the sheet says.
         uninvited: beginning elsewhere than where the music opens, if the sheet does not say.
-        late_eight: each eight waited longer than the sheet, the music, or 32 counts ask.
+        late_eight: each eight waited longer than the sheet, the music, or 32 counts ask: half a minute
+            of standing still is about as bad as a change.
         finish_not_front: the last beat does not face 12:00. Cheap, since the last step can be turned.
         repeated_sequence: the song outlasts the order of parts of a phrased dance, which begins again.
         idle_eight: each eight of music left after a phrased dance is over.
@@ -66,7 +67,7 @@ class Costs:
     rare_wait: int = 2
     other_intro: int = 4
     uninvited: int = 3
-    late_eight: int = 1
+    late_eight: int = 3
     finish_not_front: int = 2
     repeated_sequence: int = 10
     idle_eight: int = 2

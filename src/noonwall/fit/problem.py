@@ -191,7 +191,7 @@ def _plain_starts(plan: Outline, grid: CountGrid, costs: Costs, begins: tuple[in
 
 
 def asked_start(plan: Outline, grid: CountGrid) -> int | None:
-    """Return the count on which the sheet, or else the music, asks the dance to begin; None if neither does."""
+    """Return the count on which the sheet, or else the music, asks the dance to begin, or None."""
     asked = grid.invited if plan.stated_intro is None else grid.first_one + plan.stated_intro
     return asked if asked is not None and 0 <= asked < grid.counts else None
 

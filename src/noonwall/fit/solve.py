@@ -9,14 +9,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 from operator import add
 from typing import Any
 
 from noonwall.fit.problem import Problem, Stage
 
-INFINITE = 1 << 30
+INFINITE = 1 << 40
+FINE = 1 << 12
+"""Parts of a point while searching; each changed wall takes one, so that the fewest changes win a draw."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +69,14 @@ def solve(problem: Problem, best: int = 1) -> list[Path]:
     """Return the ``best`` cheapest plans, cheapest first; fewer if there are no more.
 
     Equal plans are not repeated: two plans differ in their start, in a wall's option or in the last wall.
-    Among plans of equal cost the order is fixed but has no meaning.
+    Of plans that cost the same, the one with fewer changed walls comes first.
 
     Raises:
         ValueError: the problem has no counts, or an option that does not go forward.
     """
     if problem.counts < 1 or any(o.length < 1 for stage in problem.stages for o in stage.options):
         raise ValueError("a fitting problem needs counts, and options of at least one count")
+    problem = _with_changes_counted(problem)
     bounds = lower_bounds(problem)
     queue: list[_Entry] = []
     order = 0
@@ -90,7 +93,7 @@ def solve(problem: Problem, best: int = 1) -> list[Path]:
     while queue and len(found) < best:
         estimate, _, _, paid, state, node = heappop(queue)
         if isinstance(node, _End):
-            found.append(_path(estimate, node))
+            found.append(_path(estimate // FINE, node))
             continue
         times = seen.get(state, 0)
         if times >= best:
@@ -101,6 +104,29 @@ def solve(problem: Problem, best: int = 1) -> list[Path]:
         ahead = (choices[state[1]], bounds[after], after)
         order = _go_on(problem, ahead, queue, order, ceiling.limit, paid, state, node)
     return found
+
+
+def _with_changes_counted(problem: Problem) -> Problem:
+    """Return the problem in fine points, with one more for each option that changes a wall."""
+    stages = tuple(
+        replace(
+            stage,
+            options=tuple(
+                replace(o, cost=o.cost * FINE + (o.kind != "straight"), front_cost=o.front_cost * FINE)
+                for o in stage.options
+            ),
+            tails=tuple(replace(tail, cost=tail.cost * FINE) for tail in stage.tails),
+        )
+        for stage in problem.stages
+    )
+    return replace(
+        problem,
+        wall_costs=tuple(cost * FINE for cost in problem.wall_costs),
+        starts=tuple((at, cost * FINE) for at, cost in problem.starts),
+        stages=stages,
+        finish_cost=problem.finish_cost * FINE,
+        idle_cost=problem.idle_cost * FINE,
+    )
 
 
 class _Ceiling:

@@ -91,6 +91,7 @@ def _colours(foot: str, state: str, ink: Ink | None) -> str:
     if ink is None:
         return ""
     colour = ink.left if foot == "L" else ink.right
-    fill = colour if state == "weight" else ink.ground
+    # What is off the floor hides nothing beneath it.
+    fill = {"weight": colour, "free": ink.ground, "off": "none"}[state]
     line = 'stroke-width=".8" stroke-dasharray="2 1.6"' if state == "off" else 'stroke-width="1.7"'
     return f' fill="{fill}" stroke="{colour}" {line}'

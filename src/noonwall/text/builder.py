@@ -163,7 +163,7 @@ def _repeat_layouts(
             source = [p for p in pool if p.position.ticks and first <= _number(p, 0) and _number(p, -1) <= last]
             if source:
                 break
-    sections = re.search(r"(?:section|sect|sec|set|part|s)\.?\s?(\d)", fold(read.text))
+    sections = re.search(r"\b(?:section|sect|sec|set|part|s)\.?\s?(\d)", fold(read.text))
     if sections and int(sections[1]) - 1 < section:
         source = [p for p in before if p.section == int(sections[1]) - 1]
     if not source:

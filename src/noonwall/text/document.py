@@ -265,6 +265,12 @@ class _Sorter:
         text = line.strip()
         if label is not None and not label.bracketed and _starts_with_steps(line[label.end :]):
             return False
+        if label is None and self.is_negative(text):
+            if self.started:
+                self.note("comment", index, line)
+            else:
+                self.document.header.append((index + 1, line))
+            return True
         if label is None and _SEQUENCE.match(text) and not self.is_part_heading(text):
             self.note("sequence", index, line)
             return True
@@ -277,7 +283,7 @@ class _Sorter:
             return self.special_block("tag", index, line)
         if _ENDING.match(text) and self.started:
             return self.special_block("ending", index, line)
-        if self.started and _RESTART.search(text) and self.extends_note(index, line):
+        if self.started and _RESTART.search(text) and (self.extends_note(index, line) or self.ends_comment(index, line)):
             return True
         if _RESTART.search(text) and not _starts_with_steps(text):
             if not self.is_negative(text):
@@ -603,6 +609,15 @@ class _Sorter:
         above = self.document.lines[index - 1].rstrip()
         if above.endswith((".", "!", ":")) and not line.strip()[:1].islower():
             return False
+        last.text += "\n" + line
+        return True
+
+    def ends_comment(self, index: int, line: str) -> bool:
+        """A sentence about a restart that began on the line above."""
+        last = self.document.notes[-1] if self.document.notes else None
+        if last is None or last.kind != "comment" or last.number != index or not line.strip()[:1].islower():
+            return False
+        last.kind = "restart"
         last.text += "\n" + line
         return True
 

@@ -621,6 +621,12 @@ class Drafter:
             return
         if draft.is_turn_only and token.running and verb == "step" and self.feet_listed(i):
             return
+        if draft.is_figure and verb == "heel" and draft.verb.startswith("heel"):
+            return
+        follows = self.peek(i)
+        if verb in ("bump", "sway") and (draft.verb or draft.places) and follows and follows.kind in ("side", "foot", "feet"):
+            self.close("")
+            draft = self.draft
         stepped = draft.verb or (draft.foot and draft.places)
         if stepped and (self.with_ or token.running) and verb in COLOURING:
             draft.joined.append(verb)

@@ -32,6 +32,7 @@ class Lexicon:
     language: str
     phrases: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = field(default_factory=dict)
     near: dict[str, set[str]] | None = None
+    plain: frozenset[str] = frozenset()
 
     def nearest(self, word: str) -> str | None:
         """Return the one known word that ``word`` misspells by one letter, or None if none or several.
@@ -39,7 +40,7 @@ class Lexicon:
         One letter missing, added, changed or swapped with its neighbour, in words of five letters and
         more: short words have too many neighbours to be certain.
         """
-        if len(word) < 5:
+        if len(word) < 5 or word in self.plain:
             return None
         if self.near is None:
             self.near = {}
@@ -192,7 +193,8 @@ def lexicon_of(language: str) -> Lexicon:
                 for entry in entries:
                     if entry.kind == "figure":
                         own[words].setdefault(entry)
-    lexicon = Lexicon(language)
+    plain = frozenset(w for lang in {language, "en"} for w in _load(lang, "reading")["plain"]["words"])
+    lexicon = Lexicon(language, plain=plain)
     _phrases(lexicon, own)
     return lexicon
 

@@ -22,6 +22,7 @@ _WALLS = [
     re.compile(rf"\b({_LIST})\s*{_WORD}\b"),
 ]
 _COUNT_AFTER = [
+    re.compile(r"\b(?:dance|danser?|dancing|faire|do)\s*(?:the\s|les\s)?(?:first\s|premiers\s)?(?:counts?|comptes?|temps)\s*1\s?(?:[-–]|to|a)\s?(\d{1,3})"),
     re.compile(r"\b(?:after|apres|au bout de|following|up to(?: and including)?|jusqu.au|through|dance|danser?|danced|fin du|suite au)\s*(?:only\s|just\s|le\s|les\s|the\s|l.\s|a\s|au\s)?(?:first\s|premiers?\s)?(?:counts?|comptes?|temps|beats?|cts?)\s*(\d{1,3})"),
     re.compile(r"\b(?:after|apres|au bout de|dance|dancing|danced|danser?|only|first|premiers?|do)\s*(?:only\s|just\s|the\s|les\s|le\s|des\s|aux?\s)?(?:first\s|premiers?\s)?(\d{1,3})\s*(?:premiers?\s*)?(?:counts?|comptes?|temps|beats?|cts?|c\b)"),
     re.compile(r"\b(\d{1,3})\s*(?:counts?|comptes?|temps|beats?)\s*(?:in|into|only|then restart|puis restart)\b"),

@@ -43,7 +43,7 @@ def place_lines(section: RawSection, before: Fraction) -> Extent:
     base = _base(section, int(before))
     out: list[Positioned] = []
     reached = base - 1  # last whole count so far
-    for line in section.lines:
+    for number, line in enumerate(section.lines):
         label = line.label
         if label is None:
             out.append(Positioned(line, (), base=base))
@@ -57,7 +57,9 @@ def place_lines(section: RawSection, before: Fraction) -> Extent:
         if first != expected:
             if out and first == 1 and reached - base + 1 in (4, 8):
                 shift = reached  # counting starts again inside one section
-            elif first < expected and out and not _amends(label.last, reached, first):
+            elif _typo(section, number, expected, base):
+                shift, trouble = expected - first, "counts.label"
+            elif first < expected and out:
                 shift, trouble = expected - first, "counts.overlap"
             elif first > expected and out:
                 trouble = "counts.gap"
@@ -69,9 +71,15 @@ def place_lines(section: RawSection, before: Fraction) -> Extent:
     return Extent(tuple(out), Fraction(reached - base + 1), base)
 
 
-def _amends(last: int, reached: int, first: int) -> bool:
-    """ "&" groups may share a whole count with the line before: "7&8" then "&8" is not such a case."""
-    return False
+def _typo(section: RawSection, number: int, expected: int, base: int) -> bool:
+    """True if a label is only misprinted: its length fits between the line before and the line after."""
+    label = section.lines[number].label
+    assert label is not None
+    after = next((line.label for line in section.lines[number + 1 :] if line.label and line.label.first >= 1), None)
+    ends = expected + label.last - label.first
+    if after is not None:
+        return after.first == ends + 1
+    return section.span is not None and ends - base == section.span[1] - section.span[0]
 
 
 def _base(section: RawSection, before: int) -> int:

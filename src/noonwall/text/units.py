@@ -98,7 +98,7 @@ _GESTURES = frozenset("fan swivel twist touch tap point heel toe split kick bump
 
 def _is_echo(draft: Draft, before: Draft | None) -> bool:
     """ "Cross L behind R *and step*": the step was already told."""
-    if draft.verb == "grind" and draft.after == "and":
+    if draft.verb in ("grind", "heel-grind") and draft.after == "and" and not draft.foot:
         return True
     lone = draft.verb == "step" and not (draft.foot or draft.places or draft.amount or draft.feet or draft.body)
     return bool(lone and draft.after == "and" and before and before.places and before.verb in ("", "drag", "step"))
@@ -194,10 +194,15 @@ def _simple(move: str, draft: Draft, end: int, soft: bool = False) -> Unit:
 
 def _figure_ways(draft: Draft, defs: list[FigureDef]) -> list[Way]:
     ways = []
+    first = defs[0].forms[0].steps
+    if [step.move for step in first] == ["rock", "recover"]:
+        # "rock forward R" may be the rock alone: its recovery is told next, or it is held
+        rock = _form_acts(Form((Fraction(0),), ONE, first[:1]), defs[0], draft)
+        ways.append(Way(rock, (Fraction(0),), ONE, 0.0 if draft.slow else 0.2, defs[0].id))
     for rank, figure in enumerate(defs):
         for number, form in enumerate(figure.forms):
             acts = _form_acts(form, figure, draft)
-            cost = 0.6 * rank + 0.15 * number
+            cost = 0.6 * rank + 0.15 * number + (1.0 if draft.slow and form.steps[0].move == "rock" else 0.0)
             ways.append(Way(acts, form.ticks, form.counts, cost, figure.id))
     return ways
 
@@ -367,6 +372,8 @@ def _verb_of(draft: Draft) -> str:
         return "step"
     if body == "heel" and verb in ("touch", "tap", "point", ""):
         return "heel"
+    if body == "toe" and verb == "step" and "together" in draft.places and draft.weight == "none":
+        return "fan"
     if body == "toe" and verb in ("", "tap"):
         return "touch"
     if body == "toe" and verb == "touch":

@@ -94,6 +94,16 @@ def _pieces(note: Note) -> list[Note]:
     return [replace(note, kind=kind, text=" ".join(texts)) for kind, texts in found]
 
 
+_BEFORE_FINISH = re.compile(
+    r"\b(?:then|puis|replace with|finish with|finir (?:avec|par)|add|ajouter)\b"
+    r"|\d\s*(?:counts?|comptes?|temps)\b(?:\s*\([^)]*\))?[,:]?|\b\d[-–]\d+,",
+    re.I,
+)
+_AFTER_FINISH = re.compile(
+    r"\b(?:to (?:face|end|finish)|pour (?:finir|terminer|faire face|être)|facing|face [aà])\b", re.I
+)
+
+
 class _Facts:
     def __init__(
         self, document: Document, dance: Dance, line_ends: dict[int, tuple[str, Fraction]], lexicon: Lexicon
@@ -251,9 +261,10 @@ class _Facts:
             return
         for held in self.out.restarts:
             if held.wall == wall and held.after_count == count:
-                if held.stated_facing is None and facing is not None:
-                    self.out.restarts.remove(held)
-                    self.out.restarts.append(replace(held, stated_facing=facing))
+                self.out.restarts.remove(held)
+                stated = held.stated_facing if held.stated_facing is not None else facing
+                change = held.change or self.step_change(note, count)
+                self.out.restarts.append(replace(held, stated_facing=stated, change=change))
                 return
         change = self.step_change(note, count)
         self.out.restarts.append(Restart(wall, count, change, facing, self.place_of(note)))
@@ -315,16 +326,17 @@ class _Facts:
     def later_walls(self, note: Note, told: WallNote) -> tuple[WallNote, tuple[int, ...]]:
         """A bare "TAG" heading: the walls may stand in a line of text below it, or elsewhere in the sheet."""
         for other in self.document.notes:
-            if other is note or other.kind not in ("comment", "tag"):
+            if other is note or other.kind not in ("comment", "tag", "restart"):
                 continue
-            if other.kind == "comment" and not re.search(r"\b(?:tag|wall|mur)", other.text, re.I):
+            if other.kind != "tag" and not re.search(r"\b(?:tag|wall|mur)", other.text, re.I):
                 continue
             near = 0 < other.number - note.number <= 3
-            names = re.search(r"\b(?:tag|bridge|pont)\b", other.text, re.I)
-            if near or names:
-                found = read_wall_note(other.text)
-                if found.walls:
-                    return found, found.walls
+            for piece in _pieces(other):
+                names = re.search(r"\b(?:tag|bridge|pont)\b", piece.text, re.I)
+                if piece.kind != "restart" and (near or names):
+                    found = read_wall_note(piece.text)
+                    if found.walls:
+                        return found, found.walls
         return told, ()
 
     def tag_part(self, note: Note) -> Part | None:
@@ -357,6 +369,27 @@ class _Facts:
         facing = _pick(told.facings, number, max(1, len(told.walls)))
         self.out.tags.append(Tag(wall, at, part.label, told.times, restart, facing, self.place_of(note)))
 
+    def ending_part(self, note: Note, count: Fraction | None) -> str:
+        """ "Dance 16 counts, then turn 1/4 left": the steps at the end of the note, as a part of their own."""
+        pieces = re.split(_BEFORE_FINISH, note.text)
+        if len(pieces) < 2:
+            return ""
+        steps = re.split(_AFTER_FINISH, pieces[-1])[0]
+        read = read_line(steps.strip(" ,.:;"), (), self.document.language)
+        if not read.units or not read.layouts:
+            return ""
+        before = [s for s in self.dance.main.steps if (count is None or s.at < count) and s.takes_weight and s.foot]
+        free = before[-1].foot.other if before and before[-1].foot else self.dance.start_free_foot
+        told = resolve([Slot(list(read.layouts), (), read.weight_on)], free, None)
+        _, outcome, _, _ = told.choices[0]
+        if not outcome.steps or outcome.troubles:
+            return ""
+        length = natural_counts(read)
+        figure = Figure("steps", Fraction(0), length, outcome.steps, free)
+        section = Section("ending", Fraction(0), length, (figure,))
+        self.out.extra_parts.append(Part("ending", "ending", length, (section,), self.place_of(note)))
+        return "ending"
+
     def lettered(self, note: Note) -> Fraction | None:
         """ "Dance A, then ...": the end of the section with that letter."""
         match = re.search(r"\b(?:danc\w*|danser?|section|apr[eè]s|after|end of|fin de)\s+(?:the\s|la\s)?(?:section\s)?([A-H])\b", note.text)
@@ -379,6 +412,8 @@ class _Facts:
             count = self.lettered(note)
         if self.out.ending is None or (self.out.ending.wall is None and wall is not None):
             facing = told.facings[-1] if told.facings else None
+            if not part:
+                part = self.ending_part(note, count)
             self.out.ending = Ending(wall, count, part, facing, self.place_of(note))
 
 

@@ -1,0 +1,65 @@
+"""The wording of a written sheet: the tables of ``words/<language>/writing.toml``."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+from noonwall.dance.model import Foot
+
+LANGUAGES = ("en", "fr", "fr-CA")
+_FORMS = re.compile(r"\(([^()|]*)\|([^()|]*)\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """How one language is written. ``language`` is what the reader is told: "en" or "fr"."""
+
+    tag: str
+    language: str
+    tables: dict[str, dict[str, Any]]
+
+    def one(self, table: str, key: str) -> str:
+        """Return the one wording of ``key`` in ``table``.
+
+        Raises:
+            KeyError: the table has no such key.
+        """
+        return str(self.tables[table][key])
+
+    def all(self, table: str, key: str) -> list[str]:
+        """Return every wording of ``key``, the preferred first; empty if there is none."""
+        held = self.tables[table].get(key, [])
+        return [held] if isinstance(held, str) else list(held)
+
+    def foot(self, foot: Foot | None) -> str:
+        """Return how a foot is written, "" for none."""
+        return "" if foot is None else self.one("feet", foot.value)
+
+
+def spoken(pattern: str, running: bool) -> str:
+    """Choose the verb form of a pattern: "(step|stepping) {foot}" is "step {foot}" or "stepping {foot}"."""
+    return _FORMS.sub(lambda match: match[2] if running else match[1], pattern)
+
+
+@lru_cache(maxsize=4)
+def wording_of(language: str) -> Wording:
+    """Return the wording of "en", "fr" (France) or "fr-CA" (Québec).
+
+    Raises:
+        ValueError: noonwall writes no such language.
+    """
+    if language not in LANGUAGES:
+        raise ValueError(f"{language} is not a language noonwall writes: choose {', '.join(LANGUAGES)}.")
+    base = language.split("-")[0]
+    file = resources.files("noonwall.words").joinpath(base, "writing.toml")
+    tables = tomllib.loads(file.read_text("utf-8"))
+    canada = tables.pop("quebec", {})
+    if language == "fr-CA":
+        for name, rows in canada.items():
+            tables[name] = {**tables[name], **rows}
+    return Wording(language, base, tables)
