@@ -1,0 +1,88 @@
+"""The import rules of docs/architecture.md as two tables, and the function that holds a package to them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.house.tree import folders_of, imports_of, third_party
+
+# Who may import whom inside the package. Every folder that exists has a row; a row or an entry that names a
+# folder that is gone is itself a breach, so that no rule can outlive what it rules.
+REMARKS = {"findings", "errors"}
+BELOW_FIT = {"dance", "figures", "floor", "music"} | REMARKS
+STAGES = {"text", "floor", "checks", "music", "fit", "outputs"}
+
+ALLOWED: dict[str, set[str]] = {
+    "errors": set(),
+    "findings": set(),
+    "dance": REMARKS,
+    "figures": REMARKS,
+    "words": REMARKS,
+    "text": {"words", "figures", "dance"} | REMARKS,
+    "floor": {"figures", "dance"} | REMARKS,
+    "checks": {"dance", "floor"} | REMARKS,
+    "music": REMARKS,
+    "fit": {"dance", "floor", "music"} | REMARKS,
+    "outputs": {"fit", "words"} | BELOW_FIT,
+    "demo": set(),
+    "pipeline": STAGES | {"dance", "figures", "demo"} | REMARKS,
+    "cli": {"pipeline"} | REMARKS,
+}
+MAY_BE_IMPORTED_BY_NOBODY = {"cli"}
+
+# Which outside package may be imported where: a folder, or one file. One that is not here is not depended on.
+LISTENING_AND_MAKING = {"music", "outputs", "demo"}
+OUTSIDE: dict[str, set[str]] = {
+    "numpy": LISTENING_AND_MAKING,
+    "scipy": {"music"},
+    "av": {"music", "outputs"},
+    "soxr": {"music", "outputs"},
+    "mido": {"music"},
+    "soundfile": {"demo"},
+    "pypdf": {"text/source_pdf.py"},
+    "distributed": {"fit/cluster.py"},
+    "rich": {"cli"},
+}
+# Reading and checking a text starts in a blink: none of these may be loaded by it, not even through others.
+HEAVY = ("numpy", "scipy", "av", "soxr", "mido", "soundfile", "PIL", "typst", "pypdf", "distributed", "dask")
+QUICK_FOLDERS = ("dance", "figures", "words", "text", "floor", "checks")
+
+
+def breaches(package: Path, allowed: dict[str, set[str]], outside: dict[str, set[str]]) -> list[str]:
+    """Return one sentence for every import that breaks a rule and for every rule that has lost its folder."""
+    folders = folders_of(package)
+    found = [
+        f"the rules name {name}, which is gone: take it out" for name in sorted(_named(allowed) - folders)
+    ]
+    found += [
+        f"{name} has no row in the rules: add one" for name in sorted(folders - set(allowed) - {"__main__"})
+    ]
+    for library, places in sorted(outside.items()):
+        gone = sorted(place for place in places if not (place in folders or (package / place).is_file()))
+        found += [
+            f"the rules let {place} import {library}, but {place} is gone: take it out" for place in gone
+        ]
+    for one in imports_of(package):
+        where = f"{one.file}:{one.line}"
+        if one.ours and one.inside_function:
+            found.append(f"{where} imports {one.target} inside a function: import it at the top")
+        if one.ours and one.reached not in ("", one.folder, *allowed.get(one.folder, set())):
+            if one.folder not in ("__init__", "__main__"):
+                found.append(f"{where} imports {one.target}, which {one.folder} may not")
+            elif one.folder == "__init__":
+                found.append(
+                    f"{where} imports {one.target}: the root stays empty so that every start is quick"
+                )
+        if third_party(one):
+            library = one.target.split(".")[0]
+            if library not in outside:
+                found.append(f"{where} imports {library}, which no rule knows: see docs/dependencies.md")
+            elif not {one.folder, one.file} & outside[library]:
+                found.append(
+                    f"{where} imports {library}, which only {', '.join(sorted(outside[library]))} may"
+                )
+    return found
+
+
+def _named(allowed: dict[str, set[str]]) -> set[str]:
+    return set(allowed).union(*allowed.values())
