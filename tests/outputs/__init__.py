@@ -1,0 +1,1 @@
+"""Tests of the things made from a proved dance."""
