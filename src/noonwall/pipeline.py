@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import concurrent.futures as futures  # its process pool is only loaded when a folder is proved
 import os
 from collections.abc import Iterable, Iterator
-from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from noonwall.checks import check_all, proof_of, settled
 from noonwall.dance.model import Dance
@@ -18,17 +19,38 @@ from noonwall.outputs.facts import facts_of
 from noonwall.text.reading import Reading
 from noonwall.text.sheet import read_sheet
 from noonwall.words.edits import edits
-from noonwall.words.messages import Spoken, speak
+from noonwall.words.messages import Spoken, say, speak
 from noonwall.words.nearest import nearest_names
 
 SHEET_ENDINGS = (".txt", ".md", ".html", ".htm", ".docx", ".pdf")
 """File names that a folder is searched for."""
+
+MOST_BYTES = 4_000_000
+"""More than this of standard input is not read: no step sheet is that long."""
 
 MOST_EDITS = 4
 """How many edits of one finding are tried before it is left to the teacher."""
 
 MOST_MENDS = 8
 """How many findings of one sheet are mended by trial; a sheet with more needs a person first."""
+
+
+__all__ = [
+    "SHEET_ENDINGS",
+    "FileProved",
+    "Proved",
+    "load_sheet",
+    "nearest_names",
+    "page",
+    "prove",
+    "prove_file",
+    "prove_folder",
+    "read_stream",
+    "report",
+    "say",
+    "sheets_in",
+    "spoken",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +205,23 @@ def load_sheet(path: Path) -> str:
         raise BrokenFile(f"{path}: the file cannot be opened ({error.strerror}).") from None
 
 
+def read_stream(stream: IO[bytes]) -> str:
+    """Return the text that comes in on a stream such as standard input.
+
+    Raises:
+        BrokenFile: it is not text.
+    """
+    try:
+        return stream.read(MOST_BYTES).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise BrokenFile("-: this is not plain text; send the sheet as UTF-8 text.") from None
+
+
+def page(proved: Proved, language: str | None = None) -> str:
+    """Return a page to look at: facts, findings beside their lines, and the floor, as one HTML document."""
+    raise NoonwallError("Pages cannot be made yet.")
+
+
 def prove_file(path: Path, language: str | None = None) -> Proved:
     """Read, dance and check a file.
 
@@ -214,10 +253,10 @@ def prove_folder(
         yield from (_prove_one(path, language) for path in paths)
         return
     waiting = iter(paths)
-    with ProcessPoolExecutor(count) as pool:
-        running = {pool.submit(_prove_one, path, language) for path, _ in zip(waiting, range(4 * count), strict=False)}
+    with futures.ProcessPoolExecutor(count) as pool:
+        running = {pool.submit(_prove_one, path, language) for path in islice(waiting, 4 * count)}
         while running:
-            done, running = wait(running, return_when=FIRST_COMPLETED)
+            done, running = futures.wait(running, return_when=futures.FIRST_COMPLETED)
             for finished in done:
                 yield finished.result()
                 following = next(waiting, None)

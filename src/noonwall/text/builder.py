@@ -43,7 +43,9 @@ class SectionPlan:
 
 @dataclass(slots=True)
 class Gathered:
-    """Claims found while building."""
+    """Claims found while building. ``and_is_and``: "1 et 2" means two whole counts on this sheet."""
+
+    and_is_and: bool = False
 
     facings: list[FacingClaim] = field(default_factory=list)
     steps: list[StepTrouble] = field(default_factory=list)
@@ -103,10 +105,10 @@ def _plan_line(
     text = counted.text
     read = read_line(text, rhythm, language)
     layouts = list(read.layouts)
-    if label is not None and label.worded and layouts and layouts[0].cost >= BAD:
+    if label is not None and label.worded and (gathered.and_is_and or layouts and layouts[0].cost >= BAD):
         wholes = tuple(t for t in rhythm if t.denominator == 1)
         other = read_line(text, wholes, language)
-        if other.layouts and other.layouts[0].cost < layouts[0].cost:
+        if other.layouts and (gathered.and_is_and or other.layouts[0].cost < layouts[0].cost):
             read, layouts, rhythm = other, list(other.layouts), wholes
     repeats = False
     if read.line.is_repeat and label is not None:
@@ -225,7 +227,7 @@ def _split_run(plans: list[SectionPlan], meter: int) -> list[SectionPlan]:
     eight = 6 if meter == 3 else 8
     out: list[SectionPlan] = []
     for plan in plans:
-        if plan.counts < 2 * eight or plan.raw.span or plan.counts % eight:
+        if plan.counts < 2 * eight or plan.raw.span or plan.raw.label or plan.counts % eight:
             out.append(plan)
             continue
         borders = {p.origin - plan.at for p in plan.plans}

@@ -113,12 +113,13 @@ _PART = re.compile(
 _TAG = re.compile(r"^\W*(?:(?:(?:1st|2nd|3rd|first|second|easy|short|long|le|un|petit|the|\d[a-z]*|\d+\s?[- ]\s?(?:counts?|comptes?|temps|beats?|cts?))\s){0,2}(tag|bridge|pont|transition)s?)\b", re.I)
 _ENDING = re.compile(r"^\W*(?:optional\s|big\s|pour\s|to\s|le\s)?(ending|finale|finish|final|fin|outro|end of (?:the )?dance|fin de (?:la )?danse)\b(?!\s?(?:of (?:the )?wall|du mur|facing|with weight|weight|pdc|appui|poids))", re.I)
 _RESTART = re.compile(r"\bre-?start(?:s|ing)?\b|\bredémarr|\breprise\b", re.I)
-_OPTION = re.compile(r"^\W*(?:(?:easy|easier|non.?turning|no.?turn|low.?impact|alternative|alternate|optional?|beginner)\s*(?:option|alternative|version|step|ending)?s?|options?|variante?s?|alternatives?|or|ou|pour les débutants|plus facile)\b\s*(?:[:,(]|for\b|counts?\b|\d|pour\b|sans\b|facile\b|-|–|of\b|to\b|instead|on\b|sur\b|aux\b|au\b|is\b|non|easy|option)", re.I)
+_OPTION = re.compile(r"^\W*(?:(?:easy|easier|non.?turning|no.?turn|low.?impact|alternative|alternate|optional?|beginner)\s*(?:option|alternative|version|step|ending)?s?|options?(?:\s[^\W\d]+){0,3}(?=\s*:)|options?|variante?s?|alternatives?|or|ou|pour les débutants|plus facile)\b\s*(?:[:,(]|for\b|counts?\b|\d|pour\b|sans\b|facile\b|-|–|of\b|to\b|instead|on\b|sur\b|aux\b|au\b|is\b|non|easy|option)", re.I)
 _SEQUENCE = re.compile(r"^\W*(?:dance\s|danced\s|order of\s|ordre\s(?:de\s)?)?(?:sequence|séquence|sequencing|phrasing|order|ordre|structure|phrased|enchaînement|déroulement|routine order|pattern)\b[^:]{0,30}[:=\-–]", re.I)
 _REPEAT_ALL = re.compile(
     r"^\W*(?:repeat(?:\W|$)(?!.*\d)|repeat (?:the )?(?:dance|pattern|from)|(?:and )?(?:start|begin)s?(?: the)?(?: dance)?(?: over| again| from)|start again|begin again|begin dance|start dance|again\b|do it (?:all )?again|from the top|recommenc|reprendre (?:la danse|au début|du début|depuis|tout)|reprenez|on recommence|on reprend|et on recommence|répéter (?:la danse|du début|au début)|repeat$|repeat\W*$|bonne danse|amusez|enjoy|have fun|happy danc|smile|gardez|souri|au début|da capo|begin the dance)",
     re.I,
 )
+_REPEATS = re.compile(r"\s*(?:repeat|rpt|répét|repet|reprendre|reprise|refaire|idem|same|mirror|again|recommencer)", re.I)
 _COLUMNS = re.compile(r"^\W*(?:counts?|beats?|comptes?|temps|cts?)\s*[|/\t:;-]*\s*(?:steps?|description|pas|footwork|movements?|action|figures?)\W*(?:facing|face|mur)?\W*$", re.I)
 _FACT = re.compile(
     r"\b(?:choreograph\w*|choreo|chor[ée]g\w*|chor[ée]\b|music|musique|track|song|chanson|artist\w*|bpm|level|niveau|intro\w*|walls?\b\s*[:=]|counts?\s*[:=]|comptes?\s*[:=]|murs?\s*[:=]|description|start(?:s|ing)?\s(?:on|after|with|position)|départ|position|feet together|weight on|pieds (?:joints|ensemble)|poids du|contact|email|e-mail|www|http|lead in|wait|attendre|prepared by|written by|last update|copyright|source|tempo|traduc\w*|traduit|type|dance type|format|rythme|rhythm|suggested)\b",
@@ -414,11 +415,13 @@ class _Sorter:
         """True if a label such as [1-8] or 9-16 heads a section instead of counting a line."""
         length = label.last - label.first + 1
         pair = len(label.ticks) == 2 and length in (6, 8, 12, 16) and not label.is_range
+        if _REPEATS.match(line[label.end :]):
+            return False
         if not (label.is_range and length >= 6 or pair or label.bracketed and label.is_range and length >= 4):
             return False
         follow = self.next_content(index)
         while follow is not None and self.labels[follow] is None and follow - index < 3:
-            if _MARKED.match(self.document.lines[follow]):
+            if _MARKED.match(self.document.lines[follow]) or _TAG.match(self.document.lines[follow]):
                 break
             follow = self.next_content(follow)
         if follow is None or self.labels[follow] is None:

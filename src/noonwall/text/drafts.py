@@ -100,7 +100,16 @@ class Line:
 
 def _without_dots(tokens: list[Token], text: str) -> list[Token]:
     """Drop the full stops of shortened words ("fwd.", "diag."): they end no clause."""
-    return [t for t in tokens if not (t.value == "." and t.kind == "sep" and _shortened(text, t.start))]
+    out = []
+    for i, token in enumerate(tokens):
+        if token.value == "." and token.kind == "sep" and _shortened(text, token.start):
+            after = tokens[i + 1] if i + 1 < len(tokens) else None
+            word = text[after.start : after.end] if after else ""
+            sentence = len(word) > 1 and word[0].isupper() and word[1].islower()
+            if not (sentence or after and after.kind in ("move", "figure")):
+                continue
+        out.append(token)
+    return out
 
 
 def _shortened(text: str, dot: int) -> bool:
@@ -726,12 +735,21 @@ class Drafter:
 
     def add_amount(self, eighths: int, token: Token) -> None:
         """Give the turn to the current draft, or begin a new one if it already has a turn."""
+        if self.in_list():
+            self.close("")
         if self.draft.amount and not self.draft.is_empty and self.draft.verb:
             self.close("")
         self.mark(token)
         if self.draft.amount and self.draft.is_turn_only:
             eighths += self.draft.amount
         self.draft.amount = eighths
+
+    def in_list(self) -> bool:
+        """True within a list of feet ("R, L, R, L in a full turn"): a turn there is the list's own."""
+        drafts = self.line.drafts
+        return bool(
+            self.draft.is_bare and self.draft.after == "sep" and drafts and (drafts[-1].is_bare or drafts[-1].feet)
+        )
 
     def take_turning(self, i: int, token: Token) -> None:
         """ "turn", "pivot", "clockwise"."""
@@ -741,6 +759,9 @@ class Drafter:
             draft.turn_word = draft.turn_word or "turn"
             self.mark(token)
             return
+        if self.in_list():
+            self.close("")
+            draft = self.draft
         complete = bool(draft.verb and not draft.is_figure and (draft.foot or draft.places))
         noun_step = bool(not draft.verb and draft.places and draft.foot)
         own_clause = not token.running and not self.with_ and self.turn_follows(i)

@@ -11,7 +11,7 @@ HALF = Fraction(1, 2)
 QUARTERS = {"&": HALF, "e": Fraction(1, 4), "a": Fraction(3, 4)}
 LONGEST_COUNT = 128
 
-_ITEM = re.compile(r"(\d{1,3}|[&+]|\bet\b|\band\b|[eEaA](?-i:(?![a-zéèàç'’])))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)", re.I)
+_ITEM = re.compile(r"(\d{1,3}|[&+]|\bet\b|\band\b|(?-i:[ae](?![a-zéèàç'’])|[AE](?![A-Za-zÉÈéèàç'’])))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)", re.I)
 _RANGE_WORDS = ("à", "to")
 
 
@@ -37,8 +37,8 @@ class Label:
 
 _START = re.compile(
     r"""\s*(?:(?:counts?|comptes?|temps|beats?|cts?\.?|count:)\s*[:.]?\s*)?(?P<open>[\[(<{]?)\s*
-    (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?[\dO](?:[\dO]|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|[aeAE](?-i:(?![a-zéèàç'’])))*
-      |[&+](?=\s|[-:.)]|$|[A-Za-z]))
+    (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?[\dO](?:[\dO]|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|(?-i:[ae](?![a-zéèàç'’])|[AE](?![A-Za-zÉÈéèàç'’])))*
+      |[&+](?=\s|[-:.)]|$|[A-Za-z])|(?-i:a)(?=\s\s|\t|[.:)]\s))
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
 )

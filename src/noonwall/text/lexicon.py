@@ -119,7 +119,7 @@ def _english_forms(verb: str) -> list[tuple[str, bool]]:
 def _french_forms(verb: str) -> list[tuple[str, bool]]:
     first, *rest = verb.split()
     tail = "".join(" " + word for word in rest)
-    forms = [(first, False)]
+    forms = [(first, first.endswith("ant"))]
     if first.endswith("er") and len(first) > 4:
         stem = first[:-2]
         soft = stem + "e" if stem.endswith("g") else stem
@@ -132,6 +132,8 @@ def _french_forms(verb: str) -> list[tuple[str, bool]]:
         forms += [(stem + "issez", False), (stem + "ant", True)]
         if first == "revenir":
             forms += [("revient", False), ("reviens", False)]
+    if "faisant" in rest or "tournant" in rest or "pivotant" in rest:
+        forms = [(form, True) for form, _ in forms]
     return [(form + tail, running) for form, running in forms]
 
 

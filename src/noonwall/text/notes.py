@@ -38,7 +38,7 @@ _WALL_WORDS = [
     (re.compile(r"\b(?:back wall|facing back|facing the back|mur arriere|mur du fond|(?:to|at) the back\b)"), 4),
 ]
 _TIMES = re.compile(r"\b(?:twice|deux fois|2 fois|x\s?2|2\s?x|two times)\b")
-_PARTS = re.compile(r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d|[A-C](?=\b))?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])")
+_PARTS = re.compile(r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d)?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])")
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,7 @@ class _SheetReader:
         mains += [b for b in self.document.blocks if b.kind == "main" and not b.has_lines and b.sections]
         if not mains:
             return None
+        self.gathered.and_is_and = _and_is_and(mains, self.lexicon)
         phrased = sum(b.kind == "part" for b in mains) > 1
         if phrased:
             mains = [b for b in mains if b.kind == "part"]
@@ -102,7 +103,10 @@ class _SheetReader:
             for line in section.lines
             if line.label
         )
-        if lasts and threes >= 0.75 * len(lasts) and triple_labels >= len(lasts):
+        if not lasts or threes < 0.75 * len(lasts):
+            return
+        all_short = len(lasts) > 1 and all(last in (6, 12) for last in lasts)
+        if triple_labels >= len(lasts) or all_short:
             self.meter = 3
 
     def add_main(self, block: Block, kind: str, number: int) -> None:
@@ -243,6 +247,18 @@ class _SheetReader:
     def unknown(self) -> list[NotUnderstood]:
         """What is not understood, with the nearest names."""
         return self.gathered.unknown
+
+
+def _and_is_and(mains: list[Block], lexicon: Lexicon) -> bool:
+    """True if "1 et 2" means counts 1 and 2: half counts are written otherwise, or two steps stand on it."""
+    lines = [line for block in mains for section in block.sections for line in section.lines if line.label]
+    worded = [line for line in lines if line.label and line.label.worded and len(line.label.ticks) == 3]
+    if not worded:
+        return False
+    if any(line.label and not line.label.worded and any(t.denominator != 1 for t in line.label.ticks) for line in lines):
+        return True
+    twos = sum(len(read_drafts(line.text, lexicon).drafts) == 2 for line in worded)
+    return twos > len(worded) / 2
 
 
 def _joined(mains: list[Block]) -> list[Block]:

@@ -80,6 +80,10 @@ def units_of(line: Line) -> list[Unit]:
         ):
             bare.append(drafts[j])
             j += 1
+        tail = drafts[j] if j < len(drafts) else None
+        if tail and tail.is_turn_only and tail.after == "" and draft.is_figure and not draft.amount and bare:
+            draft.amount, draft.turn_side = tail.amount, tail.turn_side
+            j += 1
         if _is_echo(draft, drafts[i - 1] if i else None):
             i = j
             continue

@@ -392,7 +392,10 @@ class _Facts:
 
     def lettered(self, note: Note) -> Fraction | None:
         """ "Dance A, then ...": the end of the section with that letter."""
-        match = re.search(r"\b(?:danc\w*|danser?|section|apr[eè]s|after|end of|fin de)\s+(?:the\s|la\s)?(?:section\s)?([A-H])\b", note.text)
+        match = re.search(
+            r"\b(?i:danc\w*|danser?|section|apr[eè]s|after|end of|fin de)\s+(?i:the\s|la\s)?(?i:section\s)?([A-H])\b",
+            note.text,
+        )
         if match and not self.dance.is_phrased:
             for section in self.dance.main.sections:
                 if section.label == match[1]:

@@ -20,6 +20,9 @@ from noonwall.findings import Finding
 
 LANGUAGES = ("en", "fr")
 
+LONGEST_QUOTE = 24
+"""Characters of the old text that are said again before the new; more is on the screen already."""
+
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
@@ -56,12 +59,13 @@ def speak(finding: Finding, language: str) -> Spoken:
         KeyError: the code has no message: a fault of the program.
     """
     table = messages(language)
-    template = table["finding"][finding.code]
+    template = table["findings"][finding.code]
     facts = dict(finding.facts)
     words = _Words(table)
     mend_text = ""
     if finding.mend:
-        lead = template.get("mend", table["phrase"]["mend"])
+        usual = "mend" if len(finding.says) <= LONGEST_QUOTE else "mend_line"
+        lead = template.get("mend", table["phrase"][usual])
         mend_text = words.vformat(lead, (), facts | {"says": finding.says, "mend": finding.mend})
     return Spoken(
         words.vformat(template["title"], (), facts), words.vformat(template["shows"], (), facts), mend_text

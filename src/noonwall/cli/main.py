@@ -1,0 +1,85 @@
+"""`noonwall COMMAND`: choose the command, load only its own file, and turn every trouble into one sentence."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from importlib.util import find_spec
+
+from noonwall import __version__
+from noonwall.cli.status import CLEAN, INTERRUPTED, UNREADABLE
+from noonwall.errors import NoonwallError
+
+COMMANDS = {
+    "check": "prove step sheets: facts, mistakes and how to mend them",
+    "figures": "list the figures, or explain one",
+    "rewrite": "write a sheet anew, in English or French",
+    "listen": "hear a song: beats, bars, phrases",
+    "fit": "lay a dance on a song: walls, restarts, finish",
+    "match": "find songs for a dance, or dances for a song",
+    "demo": "make an example of everything",
+}
+"""Every command with its one-line help, in the order of a teacher's work; each is a file of this folder."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser whose mistakes end with our own status and one sentence."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        self.exit(UNREADABLE, f"{self.prog}: {message}. Try {self.prog} --help.\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return the exit status; never shows a traceback."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        return _run(given)
+    except NoonwallError as error:
+        return _complain(str(error))
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader (head, less) went away: send what is still buffered nowhere, so that no second error follows.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return CLEAN
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        return _complain(f"{where}{(error.strerror or str(error)).lower()}; check the name and try again.")
+    except RecursionError:
+        return _complain("this input is nested too deeply to be read; simplify it and try again.")
+    except Exception as error:
+        name = type(error).__name__
+        return _complain(f"something in noonwall itself failed ({name}: {error}); please report it with the sheet.")
+
+
+def _complain(sentence: str) -> int:
+    print(f"noonwall: {sentence}", file=sys.stderr)
+    return UNREADABLE
+
+
+def _run(given: list[str]) -> int:
+    chosen = next((word for word in given if not word.startswith("-")), "")
+    parser = _Parser(prog="noonwall", description="Prove line-dance step sheets and fit them to music.")
+    parser.add_argument("--version", action="version", version=f"noonwall {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    for name, summary in COMMANDS.items():
+        if find_spec(f"noonwall.cli.{name}") is None:
+            continue
+        described = summary[0].upper() + summary[1:] + "."
+        command = commands.add_parser(name, help=summary, description=described)
+        if name == chosen:
+            module = import_module(f"noonwall.cli.{name}")
+            module.add_arguments(command)
+            command.set_defaults(run=module.run)
+    known = parser.parse_args(given)
+    if not hasattr(known, "run"):
+        parser.print_help()
+        return CLEAN
+    return int(known.run(known))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
