@@ -94,7 +94,11 @@ def prove(text: str, language: str | None = None, with_mends: bool = True) -> Pr
 
 def _proved(text: str, language: str | None) -> Proved:
     reading = read_sheet(text, language)
-    if reading.dance is None or not reading.dance.parts or not any(part.steps for part in reading.dance.parts):
+    if (
+        reading.dance is None
+        or not reading.dance.parts
+        or not any(part.steps for part in reading.dance.parts)
+    ):
         return Proved(reading, None, {}, ())
     dance = settled(reading.dance, reading.claims)
     run = dance_run(dance)
@@ -270,4 +274,6 @@ def _prove_one(path: Path, language: str | None) -> FileProved:
     except NoonwallError as error:
         return FileProved(path, trouble=str(error))
     except Exception as error:  # a fault of ours in one sheet must not cost a teacher the other thousands
-        return FileProved(path, trouble=f"{path.name}: noonwall failed on this sheet ({type(error).__name__}: {error}).")
+        return FileProved(
+            path, trouble=f"{path.name}: noonwall failed on this sheet ({type(error).__name__}: {error})."
+        )

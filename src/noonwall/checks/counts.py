@@ -82,7 +82,11 @@ def _sections(proof: Proof) -> Iterator[Finding]:
                 continue
             place = proof.line_place(max(lines))
             shown = section.counts - missing
-            facts: dict[str, object] = {"section": section.label, "stated": int(section.counts), "shown": int(shown)}
+            facts: dict[str, object] = {
+                "section": section.label,
+                "stated": int(section.counts),
+                "shown": int(shown),
+            }
             severity = proof.severity(proof.is_understood(*lines))
             yield Finding("counts.section", severity, place, section.at + shown, facts, proof.quote(place))
 

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from noonwall.checks.proof import Proof
 from noonwall.dance.claims import FacingClaim
 from noonwall.dance.model import Figure, Part
-from noonwall.dance.turns import normal, signed_degrees, walls_of
+from noonwall.dance.turns import normal, walls_of
 from noonwall.findings import Finding, Severity
 
 
 def check(proof: Proof) -> list[Finding]:
-    """Return notes that the turns contradict, turns that the notes contradict, and walls that do not close."""
+    """Return notes and turns that contradict each other, and walls that do not close."""
     turns = list(_turns(proof))
     notes = list(_notes(proof))
     return [*turns, *notes, *_open_turns(proof), *_walls(proof, bool(turns or notes))]
@@ -54,9 +54,16 @@ def _disagreement(
     if turn is not None and is_last:
         said = turn.turn
         meant = _shortest(said + run[0].stated - run[0].shown)
-        facts: dict[str, object] = {"said": said, "meant": meant, "notes": len(run), "text": proof.quote(turn.place)}
+        facts: dict[str, object] = {
+            "said": said,
+            "meant": meant,
+            "notes": len(run),
+            "text": proof.quote(turn.place),
+        }
         certain = turn.place is not None and proof.is_understood(turn.place.line)
-        yield Finding("facing.turn", proof.severity(certain), turn.place, turn.at, facts, proof.quote(turn.place))
+        yield Finding(
+            "facing.turn", proof.severity(certain), turn.place, turn.at, facts, proof.quote(turn.place)
+        )
         return
     for claim in run:
         more: dict[str, object] = {"stated": claim.stated, "shown": claim.shown}
@@ -102,9 +109,7 @@ def _walls(proof: Proof, is_explained: bool) -> Iterator[Finding]:
     if stated == shown or is_explained:
         return
     place = proof.line_place(proof.claims.header_lines.get("walls", 0))
-    facts: dict[str, object] = {
-        "stated": stated, "shown": shown, "degrees": signed_degrees(dance.main.turn), "facing": dance.main.turn,
-    }  # fmt: skip
+    facts: dict[str, object] = {"stated": stated, "shown": shown, "facing": dance.main.turn}
     certain = proof.part_is_understood(dance.main) and place is not None and not proof.claims.open_turns
     yield Finding("walls.header", proof.severity(certain), place, None, facts, proof.quote(place))
 

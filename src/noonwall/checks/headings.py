@@ -22,7 +22,7 @@ GESTURES: dict[str, frozenset[str]] = {
     "hook": frozenset({"hook"}),
     "stomp": frozenset({"stomp", "stomp-up"}),
 }
-"""Weightless actions that are told apart in a heading; brush and scuff are one in NTA-type lists (facts.md, part 3)."""
+"""Weightless actions that a heading tells apart; lists after the NTA make brush and scuff one."""
 
 _CLASS = {move: name for name, moves in GESTURES.items() for move in moves}
 
@@ -30,7 +30,8 @@ _CLASS = {move: name for name, moves in GESTURES.items() for move in moves}
 def check(proof: Proof) -> list[Finding]:
     """Return headings that name a turn or an action which their section does not hold."""
     found: list[Finding] = []
-    troubled = {trouble.place.line for trouble in (*proof.claims.steps, *proof.claims.counts)}
+    troubled = {trouble.place.line for trouble in proof.claims.steps}
+    troubled |= {trouble.place.line for trouble in proof.claims.counts}
     for claim in proof.claims.headings:
         section = _section(proof, claim)
         if section is None or not section.figures:

@@ -115,5 +115,10 @@ def in_order(findings: list[Finding]) -> list[Finding]:
     """Return findings in the order of the text; those without a place come first, worse before better."""
     return sorted(
         findings,
-        key=lambda f: (f.place.line if f.place else 0, f.place.column if f.place else 0, f.severity.rank, f.code),
+        key=lambda f: (
+            f.place.line if f.place else 0,
+            f.place.column if f.place else 0,
+            f.severity.rank,
+            f.code,
+        ),
     )

@@ -71,8 +71,10 @@ def _dispute(dance: Dance, claims: Claims) -> tuple[Voice, list[Voice]] | None:
         return None
     ranked = sorted(voices, key=lambda voice: (-_facings_kept(dance, voice), -_agreeing(voice, voices)))
     winner = ranked[0]
-    # A shorter list may simply be incomplete; two lists that each name a wall the other lacks cannot both hold.
-    losers = [v for v in voices if not set(v.walls) <= set(winner.walls) and not set(winner.walls) <= set(v.walls)]
+    # A shorter list may be incomplete; two that each name a wall the other lacks cannot both hold.
+    losers = [
+        v for v in voices if not set(v.walls) <= set(winner.walls) and not set(winner.walls) <= set(v.walls)
+    ]
     return (winner, losers) if losers else None
 
 
@@ -91,7 +93,9 @@ def _facings_kept(dance: Dance, voice: Voice) -> int:
     ends = {wall.number: normal(wall.stance_end.facing) for wall in dance_run(tried, max(voice.walls)).walls}
     kept = 0
     for claim in voice.claims:
-        stated = claim.facings if len(claim.facings) == len(claim.walls) else claim.facings[:1] * len(claim.walls)
+        stated = (
+            claim.facings if len(claim.facings) == len(claim.walls) else claim.facings[:1] * len(claim.walls)
+        )
         kept += sum(1 if ends.get(w) == f else -1 for w, f in zip(claim.walls, stated, strict=False))
     return kept
 
@@ -110,7 +114,12 @@ def _contradictions(proof: Proof) -> Iterator[Finding]:
                 "stated": said, "shown": meant, "line": winner.claims[0].place.line,
             }  # fmt: skip
             yield Finding(
-                "restart.walls", Severity.WRONG, claim.place, claim.after_count, facts, proof.quote(claim.place)
+                "restart.walls",
+                Severity.WRONG,
+                claim.place,
+                claim.after_count,
+                facts,
+                proof.quote(claim.place),
             )
 
 
@@ -128,7 +137,10 @@ def _restarts(proof: Proof, is_disputed: bool) -> Iterator[Finding]:
     for restart in proof.dance.restarts:
         place = restart.place
         if restart.after_count >= proof.dance.main.counts:
-            facts: dict[str, object] = {"count": int(restart.after_count), "total": int(proof.dance.main.counts)}
+            facts: dict[str, object] = {
+                "count": int(restart.after_count),
+                "total": int(proof.dance.main.counts),
+            }
             yield Finding("restart.beyond", Severity.WRONG, place, None, facts, proof.quote(place))
             continue
         wall = walls.get(restart.wall)
@@ -141,7 +153,9 @@ def _restarts(proof: Proof, is_disputed: bool) -> Iterator[Finding]:
             severity = proof.severity(certain)
             yield Finding("restart.foot", severity, place, restart.after_count, facts, proof.quote(place))
         if restart.stated_facing is not None and not is_disputed:
-            yield from _facing(proof, "restart.facing", restart.wall, restart.stated_facing, end, place, restart.after_count)
+            yield from _facing(
+                proof, "restart.facing", restart.wall, restart.stated_facing, end, place, restart.after_count
+            )
 
 
 def _facing(

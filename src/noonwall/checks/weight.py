@@ -23,7 +23,9 @@ def check(proof: Proof) -> list[Finding]:
     that; the rest as a step on the foot that carries the weight.
     """
     found: dict[int, Finding] = {}
-    troubled = {trouble.place.line for trouble in proof.claims.counts if trouble.shown not in ("", trouble.stated)}
+    troubled = {
+        trouble.place.line for trouble in proof.claims.counts if trouble.shown not in ("", trouble.stated)
+    }
     for trouble in proof.claims.steps:
         if trouble.code not in CODES:
             continue

@@ -17,12 +17,20 @@ from noonwall.pipeline import Proved, page, prove, prove_file, read_stream, repo
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("path", metavar="FILE|FOLDER|-", help="a sheet, a folder of sheets, or - for standard input")
-    parser.add_argument("--json", action="store_true", help="print the report as JSON (docs/schema/report.schema.json)")
+    parser.add_argument(
+        "path", metavar="FILE|FOLDER|-", help="a sheet, a folder of sheets, or - for standard input"
+    )
+    parser.add_argument(
+        "--json", action="store_true", help="print the report as JSON (docs/schema/report.schema.json)"
+    )
     parser.add_argument("--as", dest="language", choices=("en", "fr"), help="speak English or French")
     parser.add_argument("--page", type=Path, metavar="OUT.html", help="write a page to look at")
-    parser.add_argument("--strict", action="store_true", help="treat what is doubtful or not understood as wrong")
-    parser.add_argument("--workers", type=int, metavar="N", help="processes for a folder (default: one for each core)")
+    parser.add_argument(
+        "--strict", action="store_true", help="treat what is doubtful or not understood as wrong"
+    )
+    parser.add_argument(
+        "--workers", type=int, metavar="N", help="processes for a folder (default: one for each core)"
+    )
 
 
 def run(given: argparse.Namespace) -> int:

@@ -17,6 +17,7 @@ from noonwall.cli.status import CLEAN, DOUBTFUL, UNREADABLE, WRONG
 from noonwall.errors import BrokenFile
 from noonwall.pipeline import SHEET_ENDINGS, FileProved, prove_folder, say, sheets_in
 
+
 def usual_language() -> str:
     """Return "fr" on a computer that is set to French (POSIX locale variables), else "en"."""
     told = next((os.environ[name] for name in ("LC_ALL", "LC_MESSAGES", "LANG") if os.environ.get(name)), "")
@@ -52,7 +53,9 @@ def check_folder(folder: Path, given: argparse.Namespace) -> int:
             progress.advance(task)
             name = str(one.path.relative_to(folder))
             if given.json:
-                row = {"file": name, "status": verdict} | ({"trouble": one.trouble} if one.trouble else one.report)
+                row = {"file": name, "status": verdict} | (
+                    {"trouble": one.trouble} if one.trouble else one.report
+                )
                 print(json.dumps(row, ensure_ascii=False))
             elif verdict != "clean":
                 rows.append((name, verdict, _worst(one)))
@@ -84,7 +87,9 @@ def _worst(one: FileProved) -> dict[str, Any]:
     return {key: found[0][key] for key in ("message", "line")} if found else {"message": "", "line": None}
 
 
-def _summary(rows: list[tuple[str, str, dict[str, Any]]], counts: Counter[str], total: int, language: str) -> None:
+def _summary(
+    rows: list[tuple[str, str, dict[str, Any]]], counts: Counter[str], total: int, language: str
+) -> None:
     out = Console(highlight=False)
     table = Table(box=None, pad_edge=False, header_style="dim")
     for name in (say(language, "cli", "file"), "", ""):

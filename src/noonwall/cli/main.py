@@ -1,4 +1,4 @@
-"""`noonwall COMMAND`: choose the command, load only its own file, and turn every trouble into one sentence."""
+"""`noonwall COMMAND`: load only the file of the command, and turn every trouble into one sentence."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
-        # The reader (head, less) went away: send what is still buffered nowhere, so that no second error follows.
+        # The reader (head, less) went away: what is still buffered goes nowhere, and no second error follows.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return CLEAN
     except OSError as error:
@@ -52,7 +52,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _complain("this input is nested too deeply to be read; simplify it and try again.")
     except Exception as error:
         name = type(error).__name__
-        return _complain(f"something in noonwall itself failed ({name}: {error}); please report it with the sheet.")
+        return _complain(
+            f"something in noonwall itself failed ({name}: {error}); please report it with the sheet."
+        )
 
 
 def _complain(sentence: str) -> int:

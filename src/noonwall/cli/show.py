@@ -73,11 +73,20 @@ def _walls(out: Console, facts: dict[str, Any], language: str) -> None:
     for restart in facts["restarts"]:
         facing = clock_words(restart["facing"], language)
         out.print(
-            say(language, "cli", "restart_line", wall=restart["wall"], count=restart["after_count"], facing=facing)
+            say(
+                language,
+                "cli",
+                "restart_line",
+                wall=restart["wall"],
+                count=restart["after_count"],
+                facing=facing,
+            )
         )
     for tag in facts["tags"]:
         facing = clock_words(tag["facing"], language)
-        out.print(say(language, "cli", "tag_line", counts=tag["counts"], wall=tag["after_wall"], facing=facing))
+        out.print(
+            say(language, "cli", "tag_line", counts=tag["counts"], wall=tag["after_wall"], facing=facing)
+        )
 
 
 def _excerpt(line: str, place: Place, width: int) -> tuple[str, int, int]:

@@ -1,0 +1,1 @@
+"""The languages: how sheets write, and what noonwall says."""

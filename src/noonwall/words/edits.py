@@ -19,7 +19,7 @@ _RATIO = {1: "1/8", 2: "1/4", 3: "3/8", 4: "1/2", 6: "3/4", 8: "full"}
 
 
 def edits(finding: Finding, language: str) -> tuple[str, ...]:
-    """Return texts that could stand in place of ``finding.says``, the likeliest first; none is "nothing known".
+    """Return texts that could stand in place of ``finding.says``, the likeliest first; () if none is known.
 
     Args:
         finding: the finding; its ``says`` is what would be replaced.
@@ -84,10 +84,16 @@ def _clock(finding: Finding, swaps: _Swaps) -> Iterator[str]:
     hour, minutes = (shown * 3 // 2) or 12, "30" if shown % 2 else "00"
     is_note = len(finding.says) <= 12
     for match in _CLOCK.finditer(finding.says):
-        said = int(match["hour"] or match["alone"]) % 12 * 60 + int((match["minutes"] or "0").upper().replace("O", "0"))
-        if said != stated * 90 or (match["alone"] and not is_note and "clock" not in finding.says[match.end() :][:9]):
+        said = int(match["hour"] or match["alone"]) % 12 * 60 + int(
+            (match["minutes"] or "0").upper().replace("O", "0")
+        )
+        if said != stated * 90 or (
+            match["alone"] and not is_note and "clock" not in finding.says[match.end() :][:9]
+        ):
             continue
-        new = f"{hour}{match['between'] or ':'}{minutes}" if match["minutes"] or minutes == "30" else str(hour)
+        new = (
+            f"{hour}{match['between'] or ':'}{minutes}" if match["minutes"] or minutes == "30" else str(hour)
+        )
         if match["hour"] and not match["minutes"] and minutes == "00":
             new += match["between"]
         yield finding.says[: match.start()] + new + finding.says[match.end() :]
@@ -101,7 +107,9 @@ def _amount(finding: Finding, swaps: _Swaps) -> Iterator[str]:
 def _with_amount(text: str, size: int) -> Iterator[str]:
     for match in _FRACTION.finditer(text):
         held = match.group()
-        new = str(size * 45) if held.strip().isdigit() else (_GLYPH if len(held) == 1 else _RATIO).get(size, "")
+        new = (
+            str(size * 45) if held.strip().isdigit() else (_GLYPH if len(held) == 1 else _RATIO).get(size, "")
+        )
         if new:
             yield text[: match.start()] + new + text[match.end() :]
 

@@ -48,7 +48,9 @@ def messages(language: str) -> dict[str, Any]:
     base = language.split("-")[0].lower()
     if base not in LANGUAGES:
         raise NoonwallError(f'The language "{language}" is not spoken here: choose en or fr.')
-    return tomllib.loads(resources.files("noonwall").joinpath("words", base, "messages.toml").read_text("utf-8"))
+    return tomllib.loads(
+        resources.files("noonwall").joinpath("words", base, "messages.toml").read_text("utf-8")
+    )
 
 
 def speak(finding: Finding, language: str) -> Spoken:
@@ -117,7 +119,9 @@ class _Words(Formatter):
             return str(self.table["turn"]["part"].format(amount=_FRACTIONS[size]))
         if size % 8 == 0:
             turns = size // 8
-            return str(self.table["turn"]["none" if not turns else "full" if turns == 1 else "turns"].format(n=turns))
+            return str(
+                self.table["turn"]["none" if not turns else "full" if turns == 1 else "turns"].format(n=turns)
+            )
         return str(self.table["turn"]["mixed"].format(n=size // 8, amount=_FRACTIONS[size % 8]))
 
     def word_turn(self, value: int) -> str:

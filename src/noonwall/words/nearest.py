@@ -22,5 +22,5 @@ def _all_names(language: str) -> tuple[str, ...]:
 
 
 def nearest_names(text: str, language: str, most: int = 3) -> tuple[str, ...]:
-    """Return up to ``most`` names of figures that look like ``text``, the nearest first; none if nothing does."""
+    """Return up to ``most`` names of figures that look like ``text``, the nearest first."""
     return tuple(get_close_matches(text.lower().strip(" .,;:()"), _all_names(language), most, 0.6))
