@@ -105,8 +105,8 @@ def _plan_line(
     text = counted.text
     read = read_line(text, rhythm, language)
     layouts = list(read.layouts)
-    if label is not None and label.worded and (gathered.and_is_and or layouts and layouts[0].cost >= BAD):
-        wholes = tuple(t for t in rhythm if t.denominator == 1)
+    if label is not None and label.plain_ticks and (gathered.and_is_and or layouts and layouts[0].cost >= BAD):
+        wholes = tuple(t - label.plain_ticks[0] // 1 for t in label.plain_ticks)
         other = read_line(text, wholes, language)
         if other.layouts and (gathered.and_is_and or other.layouts[0].cost < layouts[0].cost):
             read, layouts, rhythm = other, list(other.layouts), wholes

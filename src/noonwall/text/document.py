@@ -101,6 +101,7 @@ _MARKED = re.compile(
       (?P<word>section|sections|sect|sec|set|block|bloc|step\sset|s)\s?[.\-:]?\s?\#?(?P<num>\d{{1,2}}|{_ROMAN}|[A-H](?=\W|$))(?=[\s:.)\]\-–—,(·•|]|$)
     | (?P<roman>{_ROMAN})\s?[.):\-–—]\s*(?=\S)
     | (?P<paren>\d{{1,2}})\)\s+(?=[A-Za-zÀ-ÿ])
+    | (?P<letter>[A-H])[.)]\s+(?=[A-ZÀ-Ý0-9½¼])
     | (?P<ranged>\d{{1,2}})\s*[.):\-–]?\s*(?=[\[(]\d{{1,2}}\s?[-–]\s?\d{{1,2}}[\])])
     | (?P<eight>\d{{1,2}})\s?(?:er|ère|e|eme|ème|st|nd|rd|th)\s+(?:huit|8|eight|section|set|wall\ssection|bloc|partie|série|phrase)\b
     )""",
@@ -282,7 +283,7 @@ class _Sorter:
             return True
         if _TAG.match(text) and not self.is_negative(text):
             return self.special_block("tag", index, line)
-        if _ENDING.match(text) and self.started:
+        if self.started and _ENDING.match(text) and self.is_ending(text):
             return self.special_block("ending", index, line)
         if self.started and _RESTART.search(text) and (self.extends_note(index, line) or self.ends_comment(index, line)):
             return True
@@ -328,8 +329,18 @@ class _Sorter:
             or re.search(r"\b(?:tags?|restarts?)\s*[/&,]?\s*(?:tags?|restarts?)?\s*[:=]\s*(?:no|none|0|aucun|non|nil)\b", text, re.I)
         )
 
+    def is_ending(self, text: str) -> bool:
+        """ "Ending: wall 7 ..." tells the end of the dance; "Big finish" may be a heading like any other."""
+        if re.match(r"^\W*(?:optional\s|pour\s|le\s)?(?:ending|finale?|fin|outro|end of|fin de)\b", text, re.I):
+            return True
+        return bool(re.search(r"\d|:|\b(?:wall|face|facing|front|mur)\b", text, re.I))
+
     def special_block(self, kind: str, index: int, line: str) -> bool:
         """A tag or ending: a block of its own if steps follow, else a note."""
+        if not self.started:
+            self.note(kind, index, line)
+            self.document.header.append((index + 1, line))
+            return True
         follow = self.next_content(index)
         text = line.strip()
         tail = re.split(r"[:)\]]", text)[-1]
@@ -339,9 +350,6 @@ class _Sorter:
         follows = follows and _plausible(self.document.lines[follow], self.labels[follow])  # type: ignore[arg-type, index]
         if kind == "ending" and not (follows or steps_behind) and not re.search(r"[:\-–\d]", text):
             self.note("comment", index, line)
-            return True
-        if not self.started and not follows:
-            self.note(kind, index, line)
             return True
         if not follows and not steps_behind:
             follows = self.steps_soon(index)
@@ -420,7 +428,7 @@ class _Sorter:
         if not (label.is_range and length >= 6 or pair or label.bracketed and label.is_range and length >= 4):
             return False
         follow = self.next_content(index)
-        while follow is not None and self.labels[follow] is None and follow - index < 3:
+        while label.bracketed and follow is not None and self.labels[follow] is None and follow - index < 3:
             if _MARKED.match(self.document.lines[follow]) or _TAG.match(self.document.lines[follow]):
                 break
             follow = self.next_content(follow)
@@ -483,6 +491,8 @@ class _Sorter:
                 self.open_section(letter + sub if sub else (f"{bounds[0]}-{bounds[1]}" if bounds else letter), rest, index, bounds)
             return True
         marked = _MARKED.match(text)
+        if marked and marked["letter"] and (self.document.letters_are_parts or not text[0].isupper()):
+            return False
         if not marked or (marked["roman"] and not text[: marked.end()].isupper()):
             return False
         if marked["word"] and marked["word"].lower() == "s" and not marked["num"]:
@@ -681,7 +691,7 @@ _STEP_STARTS = frozenset(
 def _section_name(marked: re.Match[str]) -> str:
     if marked["roman"]:
         return marked["roman"].upper()
-    for kind in ("paren", "ranged", "eight"):
+    for kind in ("paren", "ranged", "eight", "letter"):
         if marked[kind]:
             return marked[kind]
     number = marked["num"].upper()

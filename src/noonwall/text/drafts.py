@@ -660,7 +660,7 @@ class Drafter:
         self.draft.alternatives = tuple(e.value for e in token.others if e.kind == "figure")
         if place:
             self.draft.places.append(place)
-        self.ref = self.ref and bool(place)
+        self.ref = place in BESIDE and bool(self.draft.foot)
         self.to = ""
 
     def feet_listed(self, i: int) -> bool:

@@ -20,8 +20,8 @@ class Label:
     """Counts of a line: ``ticks`` as fractions where count 1 is 1; ``first`` and ``last`` whole counts.
 
     ``end`` is the text offset after the label. ``is_range`` marks "1-8": first and last with more between.
-    ``bracketed`` marks [1-8] or (1-8). ``worded``
-    marks "1 et 2", which may mean two whole counts.
+    ``bracketed`` marks [1-8] or (1-8). ``plain_ticks``
+    are the ticks if "1 et 2" means two whole counts; empty if no word stands between counts.
     """
 
     ticks: tuple[Fraction, ...]
@@ -32,7 +32,7 @@ class Label:
     bracketed: bool
     written: str
     one_number: bool = False
-    worded: bool = False
+    plain_ticks: tuple[Fraction, ...] = ()
 
 
 _START = re.compile(
@@ -68,7 +68,7 @@ def read_label(text: str) -> Label | None:
     parsed = _parse(re.sub(r"(?<=\d)[oO]|[oO](?=\d)", "0", trimmed))
     if parsed is None:
         return None
-    ticks, is_range = parsed
+    ticks, is_range, plain = parsed
     whole = [int(t) for t in ticks if t.denominator == 1]
     first = whole[0] if whole else int(ticks[0]) + 1
     last = max(whole) if whole else int(ticks[-1])
@@ -77,7 +77,7 @@ def read_label(text: str) -> Label | None:
     tail = re.match(r"\s*(?:[:.)\]|]|[-–—]+(?=\s|$))?\s*\|?\s*", text[end:])
     end += tail.end() if tail else 0
     return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1,
-                 bool(re.search(r"\bet\b|\band\b", trimmed, re.I)))  # fmt: skip
+                 plain if plain != ticks else ())  # fmt: skip
 
 
 def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
@@ -93,8 +93,9 @@ def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
     return trimmed, end
 
 
-def _parse(text: str) -> tuple[tuple[Fraction, ...], bool] | None:
-    """Return the ticks (count 1 is 1) of a label, or None if it makes no sense."""
+def _parse(text: str) -> tuple[tuple[Fraction, ...], bool, tuple[Fraction, ...]] | None:
+    """Return the ticks (count 1 is 1) of a label, whether it is a range, and the ticks without its words."""
+    words: set[Fraction] = set()
     ticks: list[Fraction] = []
     pending: list[Fraction] = []
     joiner = ""
@@ -124,12 +125,14 @@ def _parse(text: str) -> tuple[tuple[Fraction, ...], bool] | None:
                 pending.append(part)
             else:
                 ticks.append(last_whole + part)
+                if item.lower() in ("et", "and"):
+                    words.add(last_whole + part)
             joiner = ""
     if pending and last_whole is None and len(pending) == 1:
-        return (pending[0],), False
+        return (pending[0],), False, (pending[0],)
     if not ticks:
         return None
-    return tuple(ticks), is_range
+    return tuple(ticks), is_range, tuple(t for t in ticks if t not in words)
 
 
 def _split_run(item: str, last_whole: int | None) -> list[int]:

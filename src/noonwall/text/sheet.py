@@ -252,10 +252,11 @@ class _SheetReader:
 def _and_is_and(mains: list[Block], lexicon: Lexicon) -> bool:
     """True if "1 et 2" means counts 1 and 2: half counts are written otherwise, or two steps stand on it."""
     lines = [line for block in mains for section in block.sections for line in section.lines if line.label]
-    worded = [line for line in lines if line.label and line.label.worded and len(line.label.ticks) == 3]
+    worded = [line for line in lines if line.label and line.label.plain_ticks and len(line.label.ticks) == 3]
     if not worded:
         return False
-    if any(line.label and not line.label.worded and any(t.denominator != 1 for t in line.label.ticks) for line in lines):
+    halves = [line for line in lines if line.label and any(t.denominator != 1 for t in (line.label.plain_ticks or line.label.ticks))]
+    if halves:
         return True
     twos = sum(len(read_drafts(line.text, lexicon).drafts) == 2 for line in worded)
     return twos > len(worded) / 2

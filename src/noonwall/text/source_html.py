@@ -1,11 +1,14 @@
-"""HTML to the lines a reader of the page sees: paragraphs, lists, breaks, and tables by row."""
+"""HTML to the lines a reader of the page sees: paragraphs, lists, breaks, and tables by row.
+
+The tags are found by one pattern that never looks back. The parser of the standard library takes time in
+the square of a hostile page's length: a page of 130 kB made of "</" kept it busy for minutes.
+"""
 
 from __future__ import annotations
 
+import html
 import re
 from dataclasses import dataclass, field
-from html.parser import HTMLParser
-from time import monotonic
 
 from noonwall.text.source_rows import fold_spaces, row_lines, tidy_lines
 
@@ -20,9 +23,16 @@ _TABLE_PARTS = frozenset("table thead tbody tfoot tr td th".split())
 # Tables inside tables beyond this are no sheet; the limit keeps the work in proportion to the page.
 _DEEPEST_TABLE = 40
 _APART = frozenset("h1 h2 h3 h4 h5 h6 hr".split())
-_CHUNK_LENGTH = 65_536
-# A space, or letters of these Unicode spaces; a no-break space stays until the line is folded.
+# White space that HTML folds; a no-break space is not of it.
 _FLOW = re.compile(r"[ \t\n\r\f]+")
+_TOKEN = re.compile(
+    r"""<!--.*?(?:-->|\Z)  | <[!?][^>]*(?:>|\Z)
+    | <(?P<end>/?)(?P<tag>[A-Za-z][^\s/>]*)(?P<attributes>(?:[^>=]|=\s*(?:"[^"]*"|'[^']*')?)*+)(?:>|\Z)""",
+    re.S | re.X,
+)
+_ATTRIBUTE = re.compile(r"""(start|alt)\s*=\s*(?:"([^"]*)"|'([^']*)'|([^\s"'>]+))""", re.I)
+# In these everything up to their end tag is content, whatever it looks like.
+_OPAQUE = {tag: re.compile(f"</{tag}", re.I) for tag in ("script", "style", "textarea", "title", "xmp", "noembed")}
 
 
 @dataclass(slots=True)
@@ -49,15 +59,10 @@ class _Table:
     row: list[_Cell] = field(default_factory=list)
 
 
-class TooSlow(Exception):
-    """The page is built so that reading it would not end in time."""
-
-
-class _Page(HTMLParser):
-    """Collects lines while the page is fed to it."""
+class _Page:
+    """Collects lines from tags and text in the order of the page."""
 
     def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
         self.page = _Cell()
         self.tables: list[_Table] = []
         self.silent = ""
@@ -70,7 +75,8 @@ class _Page(HTMLParser):
         """Where text goes now: the innermost open cell, or the page."""
         return next((table.row[-1] for table in reversed(self.tables) if table.row), self.page)
 
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+    def start(self, tag: str, attributes: str) -> None:
+        """Take a start tag; ``attributes`` is what stands in it after the name."""
         if tag == "body" and self.silent == "head":
             self.silent = ""
         if self.silent:
@@ -82,19 +88,14 @@ class _Page(HTMLParser):
         elif tag in _TABLE_PARTS:
             self._open_table_part(tag)
         elif tag in _BLOCKS:
-            self._open_block(tag, dict(attrs))
+            self._open_block(tag, attributes)
         elif tag == "img":
             # Words as short as a fraction or an arrow stand for a sign; longer ones describe a picture.
-            words = dict(attrs).get("alt") or ""
+            words = _attribute(attributes, "alt")
             self.cell.current.append(words if len(words) <= 5 else "")
 
-    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        # "<script/>" and "<div/>" open an element in HTML, whatever the slash says; "<svg/>" does not.
-        self.handle_starttag(tag, attrs)
-        if tag in ("svg", "math"):
-            self.handle_endtag(tag)
-
-    def handle_endtag(self, tag: str) -> None:
+    def end(self, tag: str) -> None:
+        """Take an end tag."""
         if self.silent:
             self.silent_depth -= tag == self.silent
             if self.silent_depth <= 0:
@@ -114,7 +115,8 @@ class _Page(HTMLParser):
             elif tag in ("ol", "ul") and self.numbers:
                 self.numbers.pop()
 
-    def handle_data(self, data: str) -> None:
+    def text(self, data: str) -> None:
+        """Take text, its character references already resolved."""
         if self.silent:
             return
         if not self.verbatim:
@@ -127,7 +129,7 @@ class _Page(HTMLParser):
             cell.end_line(keep_empty=True)
             cell.current.append(line)
 
-    def _open_block(self, tag: str, attrs: dict[str, str | None]) -> None:
+    def _open_block(self, tag: str, attributes: str) -> None:
         cell = self.cell
         cell.end_line()
         if tag in _APART:
@@ -135,7 +137,7 @@ class _Page(HTMLParser):
         elif tag == "pre":
             self.verbatim += 1
         elif tag in ("ol", "ul"):
-            start = attrs.get("start") or "1"
+            start = _attribute(attributes, "start") or "1"
             self.numbers.append(int(start) if tag == "ol" and re.fullmatch(r"[0-9]{1,4}", start) else -1)
         elif tag == "li":
             cell.marker = ""
@@ -176,21 +178,35 @@ class _Page(HTMLParser):
         return self.page.lines
 
 
-def html_text(markup: str, *, seconds: float) -> str:
-    """Return the visible text of a page, one line per line shown.
+def _attribute(attributes: str, name: str) -> str:
+    for found in _ATTRIBUTE.finditer(attributes):
+        if found.group(1).lower() == name:
+            return html.unescape(found.group(2) or found.group(3) or found.group(4) or "")
+    return ""
 
-    Args:
-        markup: the page.
-        seconds: the longest time to spend.
 
-    Raises:
-        TooSlow: the page is so built that its reading would last longer.
+def html_text(markup: str) -> str:
+    """Return the visible text of a page, one line per line shown; cells of a table row joined by TAB.
+
+    Takes time in proportion to the page, whatever it holds.
     """
     page = _Page()
-    deadline = monotonic() + seconds
-    for start in range(0, len(markup), _CHUNK_LENGTH):
-        page.feed(markup[start : start + _CHUNK_LENGTH])
-        if monotonic() > deadline:
-            raise TooSlow
-    page.close()
+    at = 0
+    while found := _TOKEN.search(markup, at):
+        if found.start() > at:
+            page.text(html.unescape(markup[at : found.start()]))
+        at = found.end()
+        tag = (found["tag"] or "").lower()
+        if not tag:
+            continue
+        if found["end"]:
+            page.end(tag)
+            continue
+        page.start(tag, found["attributes"])
+        if tag in ("svg", "math") and found["attributes"].endswith("/"):
+            page.end(tag)
+        elif tag in _OPAQUE:
+            close = _OPAQUE[tag].search(markup, at)
+            at = close.start() if close else len(markup)
+    page.text(html.unescape(markup[at:]))
     return tidy_lines(page.lines())

@@ -19,23 +19,26 @@ def row_lines(cells: Sequence[Sequence[str]]) -> list[str]:
     Args:
         cells: the lines of each cell, as written. Empty lines and cells count for nothing.
 
-    A count beside a step becomes "1-2<TAB>Step ...". Cells of equally many lines are joined line by line;
-    a label of one line goes before the first line of its neighbour; else the cells follow each other.
+    A count beside a step becomes "1-2<TAB>Step ...". Cells with the most lines are joined line by line; a
+    cell of one line before them (a label) begins the first line, one after them (a facing) ends the last.
+    Cells of any other number of lines cannot be matched: then the cells follow each other.
     """
     filled = [kept for kept in ([line for line in cell if line.strip()] for cell in cells) if kept]
     if not filled:
         return []
-    if len({len(cell) for cell in filled}) == 1:
-        return ["\t".join(parts) for parts in zip(*filled, strict=True)]
-    longest = max(range(len(filled)), key=lambda index: len(filled[index]))
-    if all(len(cell) == 1 for index, cell in enumerate(filled) if index < longest):
-        # Cells after the longest (a facing, a note) are about the row as a whole: they end its last line.
-        after = [line for cell in filled[longest + 1 :] for line in cell]
-        first = "\t".join([*(cell[0] for cell in filled[:longest]), filled[longest][0]])
-        lines = [first, *filled[longest][1:]]
-        lines[-1] = "\t".join([lines[-1], *after])
-        return lines
-    return [line for cell in filled for line in cell]
+    height = max(len(cell) for cell in filled)
+    if any(len(cell) not in (1, height) for cell in filled):
+        return [line for cell in filled for line in cell]
+    rows: list[list[str]] = [[] for _ in range(height)]
+    seen_tall = False
+    for cell in filled:
+        if len(cell) == height:
+            seen_tall = True
+            for row, line in zip(rows, cell, strict=True):
+                row.append(line)
+        else:
+            rows[-1 if seen_tall else 0].append(cell[0])
+    return ["\t".join(row) for row in rows]
 
 
 def tidy_lines(lines: Sequence[str]) -> str:

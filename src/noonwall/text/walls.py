@@ -413,7 +413,10 @@ class _Facts:
             count = section.at + section.counts
         if count is None:
             count = self.lettered(note)
-        if self.out.ending is None or (self.out.ending.wall is None and wall is not None):
+        held = self.out.ending
+        if held is not None and held.wall is not None and held.after_count is None and wall in (None, held.wall):
+            wall, held = held.wall, None
+        if held is None or (held.wall is None and wall is not None):
             facing = told.facings[-1] if told.facings else None
             if not part:
                 part = self.ending_part(note, count)

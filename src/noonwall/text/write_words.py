@@ -22,6 +22,7 @@ class Wording:
     tag: str
     language: str
     tables: dict[str, dict[str, Any]]
+    figures: dict[str, str]
 
     def one(self, table: str, key: str) -> str:
         """Return the one wording of ``key`` in ``table``.
@@ -56,10 +57,15 @@ def wording_of(language: str) -> Wording:
     if language not in LANGUAGES:
         raise ValueError(f"{language} is not a language noonwall writes: choose {', '.join(LANGUAGES)}.")
     base = language.split("-")[0]
-    file = resources.files("noonwall.words").joinpath(base, "writing.toml")
-    tables = tomllib.loads(file.read_text("utf-8"))
+    tables = _load(base, "writing")
     canada = tables.pop("quebec", {})
     if language == "fr-CA":
         for name, rows in canada.items():
             tables[name] = {**tables[name], **rows}
-    return Wording(language, base, tables)
+    names = {figure: spellings[0] for figure, spellings in _load(base, "figures")["names"].items()}
+    return Wording(language, base, tables, names)
+
+
+def _load(language: str, name: str) -> dict[str, dict[str, Any]]:
+    file = resources.files("noonwall.words").joinpath(language, f"{name}.toml")
+    return tomllib.loads(file.read_text("utf-8"))

@@ -1,0 +1,124 @@
+"""Write what stands around the steps: the sequence, restarts, tags, the ending, options."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from noonwall.dance.model import Dance, Option, Part, Restart, Tag
+from noonwall.dance.turns import clock
+from noonwall.text.write_words import Wording
+
+
+def sequence_line(dance: Dance, wording: Wording) -> str:
+    """Return the order of the parts of a phrased dance, "" for another."""
+    if not dance.is_phrased or not dance.sequence:
+        return ""
+    entries = ", ".join(_entry(entry, dance, wording) for entry in dance.sequence)
+    return wording.one("header", "sequence").format(entries=entries)
+
+
+def _entry(entry: str, dance: Dance, wording: Wording) -> str:
+    label, _, counts = entry.partition(":")
+    kind = next((part.kind for part in dance.parts if part.label == label), "")
+    if kind in ("tag", "bridge"):
+        return wording.one("notes", "entry_tag").format(number=_tag_number(label, dance))
+    if label == "ending":
+        return wording.one("notes", "entry_ending")
+    key = "entry_cut" if counts else "entry"
+    return wording.one("notes", key).format(label=label, counts=counts)
+
+
+def _tag_number(label: str, dance: Dance) -> str:
+    """Return the number a tag is called by: that of its label, else its place among the tags."""
+    own = label.removeprefix("tag")
+    if own != label and own:
+        return own
+    tags = [part.label for part in dance.parts if part.kind in ("tag", "bridge")]
+    return str(tags.index(label) + 1)
+
+
+def listed(words: list[str], wording: Wording) -> str:
+    """Return "2", "2 and 4", "2, 4 and 6"."""
+    if len(words) < 2:
+        return "".join(words)
+    return ", ".join(words[:-1]) + wording.one("notes", "list_and") + words[-1]
+
+
+def restart_line(restart: Restart, steps: str, wording: Wording) -> str:
+    """Return a restart with its wall and count, and its step change in ``steps`` if it has one."""
+    where = wording.one("notes", "in_wall").format(walls=restart.wall, counts=int(restart.after_count))
+    if restart.stated_facing is not None:
+        where = wording.one("notes", "facing").format(where=where, clock=clock(restart.stated_facing))
+    note = wording.one("notes", "restart").format(where=where)
+    if restart.change is None:
+        return note
+    length = int(restart.change.counts)
+    key = "change" if length > 1 else "change_one"
+    return wording.one("notes", key).format(note=note, length=length, steps=steps)
+
+
+def tag_headings(part: Part, number: int, dance: Dance, wording: Wording) -> tuple[str, list[str]]:
+    """Return a tag's heading, and lines for further places where it is danced."""
+    name = _tag_number(part.label, dance)
+    heading = wording.one("notes", "tag").format(number=name or number, counts=int(part.counts))
+    groups: dict[tuple[Fraction, int, bool], list[Tag]] = {}
+    for tag in dance.tags:
+        if tag.part == part.label:
+            groups.setdefault((tag.after_count, tag.times, tag.then_restart), []).append(tag)
+    places = [_tag_place(tags, dance, wording) for tags in groups.values()]
+    if not places:
+        return heading, []
+    first = wording.one("notes", "tag_where").format(heading=heading, where=places[0])
+    more = wording.one("notes", "tag_more")
+    return first, [more.format(number=name or number, where=place) for place in places[1:]]
+
+
+def _tag_place(tags: list[Tag], dance: Dance, wording: Wording) -> str:
+    """Return where some tags of one kind are danced: "at the end of walls 2 and 4 (facing 6:00)"."""
+    one = tags[0]
+    between = one.after_count >= dance.main.counts
+    key = ("after_wall" if between else "in_wall") + ("s" if len(tags) > 1 else "")
+    walls = listed([str(tag.after_wall) for tag in tags], wording)
+    where = wording.one("notes", key).format(walls=walls, counts=int(one.after_count))
+    if one.times == 2:
+        where = wording.one("notes", "twice").format(where=where)
+    elif one.times > 2:
+        where = wording.one("notes", "times").format(where=where, times=one.times)
+    if one.then_restart:
+        where = wording.one("notes", "then_restart").format(where=where)
+    facings = [clock(tag.stated_facing) for tag in tags if tag.stated_facing is not None]
+    if len(facings) == len(tags):
+        told = facings[:1] if len(set(facings)) == 1 else facings
+        where = wording.one("notes", "facing").format(where=where, clock=listed(told, wording))
+    return where
+
+
+def ending_heading(dance: Dance, wording: Wording) -> str:
+    """Return the heading of the finish with its wall, count and facing."""
+    heading = wording.one("notes", "ending")
+    ending = dance.ending
+    if ending is None:
+        return f"{heading}"
+    told = []
+    if ending.wall is not None:
+        told.append(wording.one("notes", "ending_wall").format(walls=ending.wall))
+    if ending.after_count is not None:
+        told.append(wording.one("notes", "ending_count").format(counts=int(ending.after_count)))
+    where = " ".join(told)
+    if ending.stated_facing is not None:
+        where = wording.one("notes", "facing").format(where=where, clock=clock(ending.stated_facing))
+    where = where.strip()
+    return wording.one("notes", "ending_where").format(heading=heading, where=where).rstrip()
+
+
+def option_line(option: Option, dance: Dance, steps: str, wording: Wording) -> str:
+    """Return an option: the counts it replaces, and its steps."""
+    section_text, first = "", int(option.at) + 1
+    part = next((part for part in dance.parts if part.label == option.part), None)
+    for number, section in enumerate(part.sections if part else (), 1):
+        if section.at <= option.at < section.at + section.counts:
+            section_text = wording.one("notes", "option_section").format(number=number)
+            first = int(option.at - section.at) + 1
+    last = first + int(option.counts) - 1
+    key = "option" if last > first else "option_one"
+    return wording.one("notes", key).format(first=first, last=last, section=section_text, steps=steps)
