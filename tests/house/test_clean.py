@@ -21,7 +21,7 @@ FORBIDDEN = {
     ),
     "an index option": r"--(?:extra-)?[i]ndex-url",
     "the making instead of the thing made": (
-        r"\b(?:[s]essions?|[a]ssistants?|[c]hat ?bots?|[s]ubagents?"
+        r"\b(?:[a]ssistants?|[c]hat ?bots?|[s]ubagents?"
         r"|LL[M]s?|[l]anguage models?|[A]I models?)\b"
     ),
     "the number of an issue": r"\b[i]ssues? #?\d",
@@ -73,7 +73,7 @@ def test_every_exception_is_needed() -> None:
         ("https://p@ypi.org/simple", "the host of a package registry"),
         ("deb http://deb.d@ebian.org/", "the host of a package registry"),
         ("pip install --i@ndex-url x", "an index option"),
-        ("In this S@ession", "the making instead of the thing made"),
+        ("asked of the A@ssistant", "the making instead of the thing made"),
         ("a large l@anguage model", "the making instead of the thing made"),
         ("as i@ssue 7 asks", "the number of an issue"),
     ],
