@@ -144,9 +144,10 @@ def wall_item(grid: CountGrid, unit: int, costs: Costs, count: int) -> CostItem 
         into = count - grid.phrases[position]
     else:
         into = (count - grid.phrases[0]) % grid.usual_phrase if grid.phrases else 0
-    # the last counts of a long odd phrase are inside it, wherever whole periods would lie
-    is_odd = position >= 0 and any(start == grid.phrases[position] for start, _ in grid.odd_phrases)
-    regular = into % unit == 0 and (into < grid.usual_phrase or not is_odd)
+    regular = into % unit == 0
+    if regular and into >= grid.usual_phrase and position >= 0:
+        # the last counts of a long odd phrase are inside it, wherever whole periods would lie
+        regular = all(start != grid.phrases[position] for start, _ in grid.odd_phrases)
     if into == 0 or (regular and unit == grid.usual_phrase):
         return None
     facts = {"song_count": count, "counts_into_phrase": into}

@@ -192,9 +192,11 @@ def _repeat_layouts(
         placed += again
     plain = Layout(tuple(placed), 0.0)
     mirror = Layout(tuple(_mirror(p) for p in placed), 0.0)
-    wants = read.line.mirrored or bool(read.line.repeat_lead) and _lead_of(placed) not in ("", read.line.repeat_lead)
-    if wants:
+    led = read.line.repeat_lead
+    if read.line.mirrored or led and _lead_of(placed) not in ("", led):
         return [mirror, Layout(plain.placed, 3.0)]
+    if led:
+        return [plain, mirror]
     return [plain, Layout(mirror.placed, 0.9, ("repeat.mirrored",))]
 
 

@@ -447,9 +447,10 @@ class _Sorter:
             return False
         follow = self.next_content(index)
         after = self.labels[follow] if follow is not None else None
-        if after is None or follow != index + 1 or len(after.ticks) < 2:
+        if after is None or follow != index + 1 or after.first == label.first + 1 or after.ticks[0] < 1:
             return False
-        last = self.last_counted.label.last if self.last_counted and self.last_counted.label else 0
+        lines = self.section.lines if self.section else []
+        last = max((line.label.last for line in lines if line.label), default=0)
         expected = {1, last + 1}
         return label.first not in expected and after.first in expected
 

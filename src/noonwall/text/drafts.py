@@ -124,6 +124,11 @@ def _runs_of_feet(tokens: list[Token]) -> list[Token]:
     out: list[Token] = []
     i = 0
     while i < len(tokens):
+        shoulder = _over_shoulder(tokens, i)
+        if shoulder:
+            out.append(shoulder)
+            i += 3
+            continue
         j = i
         while (
             j + 1 < len(tokens)
@@ -144,6 +149,16 @@ def _runs_of_feet(tokens: list[Token]) -> list[Token]:
             out.append(tokens[i])
             i += 1
     return out
+
+
+def _over_shoulder(tokens: list[Token], i: int) -> Token | None:
+    """ "over the left shoulder" is the side of a turn."""
+    if i + 2 >= len(tokens) or tokens[i].value not in ("cross", "turn") or tokens[i + 1].kind != "side":
+        return None
+    if tokens[i + 2].kind == "body" and tokens[i + 2].value == "arm":
+        value = "cw" if tokens[i + 1].value == "R" else "ccw"
+        return Token("turning", value, tokens[i].start, tokens[i + 2].end)
+    return None
 
 
 class Drafter:

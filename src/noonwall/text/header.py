@@ -84,6 +84,7 @@ class Header:
 def read_header(lines: list[tuple[int, str]], notes: list[tuple[int, str]]) -> Header:
     """Return the facts of header lines; ``notes`` are lines of the body that may hold one too."""
     header = Header()
+    lines = [(number, re.sub(r"(?<=\S)[ ]{2}(?=\S)", " ", line)) for number, line in lines]
     for number, line in lines:
         _facts(header, number, line)
     for number, line in notes:

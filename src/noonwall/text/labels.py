@@ -42,7 +42,7 @@ _START = re.compile(
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
 )
-_NOT_LABEL = re.compile(r"\s*(?:/|⁄|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)", re.I)
+_NOT_LABEL = re.compile(r"\s*(?:/|⁄|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b(?!\s+(?:de pause|d['’]arr))|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)", re.I)
 
 
 @lru_cache(maxsize=8192)
@@ -61,7 +61,7 @@ def read_label(text: str) -> Label | None:
         if not closed:
             return None
         end = match.end()
-    elif trimmed.isdigit() and text[end : end + 1] in tuple("¼½¾⅛⅜"):
+    elif trimmed == "1" and text[end : end + 1] in tuple("¼½¾⅛⅜"):
         return None
     elif _NOT_LABEL.match(text[end:]) or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:])):
         return None

@@ -21,7 +21,10 @@ _BLOCKS = frozenset(
 )
 _TABLE_PARTS = frozenset("table thead tbody tfoot tr td th".split())
 # Tables inside tables beyond this are no sheet; the limit keeps the work in proportion to the page.
-_DEEPEST_TABLE = 40
+_DEEPEST_TABLE = 12
+# A page of one dance has some hundreds of tags, a whole site's frame around it some thousands.
+_MOST_TAGS = 50_000
+_MOST_REFERENCES = 100_000
 _APART = frozenset("h1 h2 h3 h4 h5 h6 hr".split())
 # White space that HTML folds; a no-break space is not of it.
 _FLOW = re.compile(r"[ \t\n\r\f]+")
@@ -57,6 +60,10 @@ class _Table:
     """A table and the cells of its open row."""
 
     row: list[_Cell] = field(default_factory=list)
+
+
+class Tangled(Exception):
+    """The page is built of so many pieces that it is no page with a step sheet."""
 
 
 class _Page:
@@ -189,14 +196,22 @@ def html_text(markup: str) -> str:
     """Return the visible text of a page, one line per line shown; cells of a table row joined by TAB.
 
     Takes time in proportion to the page, whatever it holds.
+
+    Raises:
+        Tangled: there are far more tags or character references than any sheet needs.
     """
+    if markup.count("&") > _MOST_REFERENCES:
+        raise Tangled
     page = _Page()
-    at = 0
+    at = tags = 0
     while found := _TOKEN.search(markup, at):
         if found.start() > at:
             page.text(html.unescape(markup[at : found.start()]))
         at = found.end()
         tag = (found["tag"] or "").lower()
+        tags += 1
+        if tags > _MOST_TAGS:
+            raise Tangled
         if not tag:
             continue
         if found["end"]:

@@ -13,7 +13,7 @@ from noonwall.dance.model import Dance, Foot, Option, Part, Section, Step
 from noonwall.dance.turns import clock
 from noonwall.text.write_facings import entering_foot, start_facings
 from noonwall.text.write_header import write_header
-from noonwall.text.write_lines import WrittenLine, first_foot, free_after, write_lines
+from noonwall.text.write_lines import WrittenLine, clause, first_foot, free_after, write_lines
 from noonwall.text.write_names import heading_of, pieces_of
 from noonwall.text.write_notes import (
     ending_heading,
@@ -76,7 +76,7 @@ class _Sheet:
             self.lines += ["", self.heading(section, number)]
             steps = _from_section(section)
             following = first_foot(tuple(s for later in part.sections[number:] for s in later.steps))
-            written = self.counted(steps, int(section.counts), free, following or free)
+            written = self.counted(steps, int(section.counts), free, following)
             self.lines += self.with_facings(written, facing)
             facing += sum(step.turn for step in steps)
             free = free_after(steps, free)
@@ -135,12 +135,8 @@ class _Sheet:
         if not steps:
             return option.text
         moved = tuple(replace(step, at=step.at - option.at) for step in steps)
-        return self.clause(moved, int(option.counts))
-
-    def clause(self, steps: tuple[Step, ...], counts: int) -> str:
-        """Return steps as words without counts."""
         free = first_foot(steps) or self.dance.start_free_foot
-        return ", ".join(line.text for line in self.counted(steps, counts, free, None))
+        return ", ".join(line.text for line in self.counted(moved, int(option.counts), free, None))
 
     def restarts(self) -> None:
         """Write every restart with its step change."""
@@ -148,7 +144,9 @@ class _Sheet:
             self.lines.append("")
         for restart in self.dance.restarts:
             change = restart.change
-            steps = self.clause(change.steps, int(change.counts)) if change else ""
+            free = first_foot(change.steps) if change else None
+            begin = int(restart.after_count - change.counts) if change else 0
+            steps = clause(change.steps, free or self.dance.start_free_foot, begin, self.wording) if change else ""
             self.lines.append(restart_line(restart, steps, self.wording))
 
     def tags(self) -> None:

@@ -48,13 +48,18 @@ def _facts(dance: Dance, wording: Wording) -> list[str]:
         told.append(wording.one("header", "facts").join(body))
     if dance.music:
         told.append(_fact(wording, "music", dance.music))
-    if dance.bpm is not None and not re.search(rf"\b{dance.bpm:g}\s*bpm", dance.music, re.I):
+    if dance.bpm is not None and not _says_bpm(dance.music, dance.bpm):
         told.append(_fact(wording, "bpm", f"{dance.bpm:g}"))
     if dance.intro_counts is not None:
         told.append(_fact(wording, "intro", dance.intro_counts))
     if dance.start_free_foot is Foot.LEFT:
         told.append(wording.one("header", "start").format(foot=wording.foot(Foot.RIGHT)))
     return told
+
+
+def _says_bpm(text: str, bpm: float) -> bool:
+    """True if a line of music already tells the tempo."""
+    return bool(re.search(rf"\b{bpm:g}\s*bpm\b|\bbpm\W{{0,3}}{bpm:g}\b", text, re.I))
 
 
 def _fact(wording: Wording, name: str, value: object) -> str:

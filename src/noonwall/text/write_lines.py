@@ -137,14 +137,19 @@ def _groups(steps: tuple[Step, ...], counts: int, meter: int) -> list[_Group]:
     out: list[_Group] = []
     for cell in cells:
         starts = any(step.at == cell.first for step in cell.steps)
-        crossing = any(begin < cell.first < end for begin, end in spans)
-        pairs = cell.first % (2 * size) == size and out and out[-1].first == cell.first - size
-        if out and (not starts or (crossing and pairs)):
+        crossing = any(begin == cell.first - size and cell.first < end for begin, end in spans)
+        if out and (not starts or (crossing and _may_join(out[-1], cell, size))):
             last = out.pop()
             out.append(_Group(last.steps + cell.steps, last.first, cell.end))
         else:
             out.append(cell)
     return out
+
+
+def _may_join(before: _Group, after: _Group, size: int) -> bool:
+    """True if two cells are the halves of a four (a six in a waltz) and short enough for one line."""
+    halves = after.first % (2 * size) == size and before.first == after.first - size
+    return halves and len(before.steps) + len(after.steps) <= 2 * size
 
 
 def _spans(steps: tuple[Step, ...]) -> list[tuple[Fraction, Fraction]]:
@@ -233,6 +238,26 @@ def _joined(steps: tuple[Step, ...], phrases: list[str], same_count: str, wordin
             text = pattern.format(before=text, after=phrase)
         before = step
     return text
+
+
+def clause(steps: tuple[Step, ...], free: Foot, begin: int, wording: Wording) -> str:
+    """Return steps as one clause; each says its count in brackets where they do not fall one a count.
+
+    Args:
+        steps: the acts, counted from the clause's start.
+        free: the foot free before them.
+        begin: counts of the part before the clause.
+        wording: the language.
+    """
+    told = []
+    plain = [step.at for step in steps] == [Fraction(n) for n in range(len(steps))]
+    for number, step in enumerate(steps):
+        phrase = wordings(step, Scene(free, _next_foot(steps[number + 1 :], None)), wording.tag)[0]
+        free = free_after((step,), free)
+        count = label_of([step.at], begin)
+        inline = wording.one("lines", "inline").format(phrase=phrase, count=count)
+        told.append(phrase if plain else inline)
+    return ", ".join(told)
 
 
 def _named(

@@ -15,8 +15,11 @@ from noonwall.dance.model import Foot, Step
 from noonwall.figures import FigureDef, Form, vocabulary
 from noonwall.text.write_words import Wording
 
-_ALIKE = {"ball": "step", "walk": "step", "run": "step"}
-"""Moves that one figure's name covers: a shuffle is stepped, walked or danced on the ball."""
+_ALIKE = {"ball": "step", "walk": "step"}
+_COVERS = {"step": ("step", "ball", "walk"), "ball": ("ball", "step")}
+"""Moves that one word of a figure covers: the step of a shuffle may be a walk or on the ball of the foot."""
+OTHER_PLACE = 0.06
+"""What a name costs for each act danced at another place than usual: a cross point is no step point."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +45,9 @@ def pieces_of(steps: tuple[Step, ...]) -> list[Piece]:
         best[start] = (1.0 + best[start + 1][0], single)
         for figure, form, lead in _matches(steps, start):
             end = start + len(form.steps)
-            cost = 1.0 + 0.01 * figure.difficulty + best[end][0]
+            told = zip(steps[start:end], form.steps, strict=True)
+            elsewhere = sum(step.to != form_step.to for step, form_step in told)
+            cost = 1.0 + 0.01 * figure.difficulty + OTHER_PLACE * elsewhere + best[end][0]
             if cost < best[start][0]:
                 place = next(
                     (s.to for s, f in zip(steps[start:end], form.steps, strict=True) if f.open_place), ""
@@ -90,7 +95,7 @@ def _danced(form: Form, steps: tuple[Step, ...], lead: Foot) -> bool:
     for tick, told, step in zip(form.ticks, form.steps, steps, strict=True):
         if step.at - steps[0].at != tick - form.ticks[0] or step.foot is not feet[told.foot]:
             return False
-        if _ALIKE.get(told.move, told.move) != _ALIKE.get(step.move, step.move):
+        if step.move not in _COVERS.get(told.move, (told.move,)):
             return False
         if told.to != step.to and not told.open_place:
             return False
@@ -128,7 +133,8 @@ def _name(piece: Piece, wording: Wording) -> str:
     eighths = str(abs(piece.turn))
     if piece.turn and eighths in wording.tables["fractions"]:
         side = wording.one("sides", "R" if piece.turn > 0 else "L")
-        key = "full_turn" if eighths == "8" else "turn"
+        says_turn = any(word in name for word in wording.all("heading", "turn_words"))
+        key = ("full_turn" if eighths == "8" else "turn") + ("_again" if says_turn else "")
         fraction = wording.one("fractions", eighths)
         name = wording.one("heading", key).format(name=name, fraction=fraction, turn=side)
     return name

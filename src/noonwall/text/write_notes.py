@@ -52,9 +52,10 @@ def restart_line(restart: Restart, steps: str, wording: Wording) -> str:
     note = wording.one("notes", "restart").format(where=where)
     if restart.change is None:
         return note
-    length = int(restart.change.counts)
-    key = "change" if length > 1 else "change_one"
-    return wording.one("notes", key).format(note=note, length=length, steps=steps)
+    last = int(restart.after_count)
+    first = last - int(restart.change.counts) + 1
+    key = "change" if last > first else "change_one"
+    return wording.one("notes", key).format(note=note, first=first, last=last, steps=steps)
 
 
 def tag_headings(part: Part, number: int, dance: Dance, wording: Wording) -> tuple[str, list[str]]:
@@ -98,7 +99,7 @@ def ending_heading(dance: Dance, wording: Wording) -> str:
     heading = wording.one("notes", "ending")
     ending = dance.ending
     if ending is None:
-        return f"{heading}"
+        return heading
     told = []
     if ending.wall is not None:
         told.append(wording.one("notes", "ending_wall").format(walls=ending.wall))
