@@ -54,14 +54,18 @@ class Trial:
             return 0
         if regular:
             return COSTS.own_period
-        if at in self.eights:
+        # an eight of the music that is cut short by a phrase is no eight to dance on
+        if at in self.eights and not self.eights & set(range(at + 1, at + 8)):
             return COSTS.off_phrase
-        return COSTS.off_eight if at in self.bars else COSTS.off_bar
+        whole_bar = at in self.bars and not self.bars & set(range(at + 1, at + 4))
+        return COSTS.off_eight if whole_bar else COSTS.off_bar
 
     def begin(self, at: int) -> int:
         """Price of where the dance begins; every song here says where it invites."""
         late = max(0, at - self.invited) // 8 * COSTS.late_eight
         price = late + (COSTS.uninvited if at != self.invited else 0)
+        if at != self.invited and self.place(at):
+            price += COSTS.start_inside
         if at < 8:
             return price + COSTS.no_wait
         if at in (16, 32):

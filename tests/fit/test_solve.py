@@ -9,15 +9,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from noonwall.fit.problem import Option, Problem, Stage, Tail
-from noonwall.fit.solve import Path, lower_bounds, solve
+from noonwall.fit.solve import Move, Path, lower_bounds, solve
+
+Plan = tuple[int, tuple[object, ...]]
 
 
-def every_plan(problem: Problem) -> Iterator[tuple[int, tuple[object, ...]]]:
+def every_plan(problem: Problem) -> Iterator[Plan]:
     """Give the cost and the choices of every plan there is, by trying all of them."""
 
     def onwards(
         at: int, number: int, facing: int, side: int, cost: int, made: tuple[object, ...]
-    ) -> Iterator[tuple[int, tuple[object, ...]]]:
+    ) -> Iterator[Plan]:
         stage = problem.stages[number]
         left = problem.counts - at
         if stage.may_stop:
@@ -78,7 +80,7 @@ TURNS = st.integers(-4, 4)
 @st.composite
 def options(draw: st.DrawFn) -> Option:
     return Option(
-        "cut",
+        draw(st.sampled_from(("cut", "straight"))),
         draw(st.integers(1, 6)),
         draw(TURNS),
         draw(st.booleans()),
@@ -122,13 +124,34 @@ def problems(draw: st.DrawFn) -> Problem:
     )
 
 
-@settings(max_examples=2500, deadline=None)
+def _option(problem: Problem, move: Move) -> Option:
+    return problem.stages[move.stage].options[move.option]
+
+
+def fewest(problem: Problem, plans: list[Plan], least: list[int]) -> list[int]:
+    """Return the fewest changed walls among the plans that cost the least."""
+    found = []
+    for cost, (_, *choices) in plans:
+        number, changed = 0, 0
+        for choice in choices:
+            if isinstance(choice, int):
+                changed += problem.stages[number].options[choice].kind != "straight"
+                number = problem.stages[number].after
+        if cost in least:
+            found.append(changed)
+    return [min(found)] if found else []
+
+
+@settings(max_examples=2000, deadline=None)
 @given(problems(), st.integers(1, 6))
 def test_the_cheapest_plans_cost_what_exhaustive_search_finds(problem: Problem, best: int) -> None:
-    everything = sorted(cost for cost, _ in every_plan(problem))
+    plans = list(every_plan(problem))
+    everything = sorted(cost for cost, _ in plans)
     found = solve(problem, best)
     assert [path.cost for path in found] == everything[:best]
     assert len(set(found)) == len(found), "no plan is offered twice"
+    changed = [sum(_option(problem, move).kind != "straight" for move in path.moves) for path in found]
+    assert changed[:1] == fewest(problem, plans, everything[:1])
     for path in found:
         assert cost_of(problem, path) == path.cost
 
