@@ -16,6 +16,8 @@ from noonwall.errors import BrokenFile, NoonwallError
 from noonwall.findings import Finding, Severity
 from noonwall.floor import RunDanced, dance_run
 from noonwall.outputs.facts import facts_of
+from noonwall.text.drafts import read_drafts
+from noonwall.text.lexicon import lexicon_of
 from noonwall.text.reading import Reading
 from noonwall.text.sheet import read_sheet
 from noonwall.words.edits import edits
@@ -104,8 +106,22 @@ def _proved(text: str, language: str | None) -> Proved:
     run = dance_run(dance)
     counted = {account.number for account in reading.account if account.kind == "counted"}
     gaps = frozenset(gap.place.line for gap in reading.claims.not_understood) & counted
-    proof = proof_of(dance, reading.claims, reading.lines, run, gaps)
+    proof = proof_of(dance, reading.claims, reading.lines, run, gaps, _leads(reading))
     return Proved(reading, run, facts_of(dance, run), tuple(check_all(proof)), dance)
+
+
+def _leads(reading: Reading) -> dict[int, tuple[tuple[str, str], ...]]:
+    """Return, by the line of a heading, the figures it names together with a foot."""
+    lexicon = lexicon_of(reading.language)
+    return {
+        claim.place.line: tuple(
+            (draft.verb, draft.foot)
+            for draft in read_drafts(claim.text, lexicon).drafts
+            if draft.is_figure and draft.foot
+            for _ in range(draft.times)
+        )
+        for claim in reading.claims.headings
+    }
 
 
 def _mended(text: str, proved: Proved) -> Iterator[Finding]:

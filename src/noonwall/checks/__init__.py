@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from noonwall.checks import counts, facing, headings, loop, restarts, weight
+from noonwall.checks import counts, facing, headings, loop, restarts, turns, weight
 from noonwall.checks.proof import Proof, in_order, proof_of
 from noonwall.checks.restarts import settled
 from noonwall.findings import Finding
@@ -20,7 +20,13 @@ CHECKS: dict[str, Callable[[Proof], list[Finding]]] = {
 
 def check_all(proof: Proof) -> list[Finding]:
     """Run every check and return all findings in the order of the text."""
-    return in_order([finding for check in CHECKS.values() for finding in check(proof)])
+    found = [finding for check in CHECKS.values() for finding in check(proof)]
+    return in_order(turns.settle(proof, found, _judge_turns))
+
+
+def _judge_turns(proof: Proof) -> list[Finding]:
+    """Run the checks whose remarks a wrong turn can cause."""
+    return [*facing.check(proof), *restarts.check(proof), *headings.check(proof)]
 
 
 __all__ = ["CHECKS", "Proof", "check_all", "proof_of", "settled"]

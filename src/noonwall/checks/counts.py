@@ -14,7 +14,7 @@ from noonwall.findings import Finding, Place, Severity
 _LABEL = re.compile(r"\W*(\d{1,3})(?:[&ae\s]*(?:[-–—,&à.]|to|and|et)*[\s&ae]*(\d{1,3}))*")
 """The counts that a line begins with: its first number and its last."""
 
-LABEL_CODES = ("counts.gap", "counts.overlap")
+LABEL_CODES = ("counts.label", "counts.gap", "counts.overlap")
 LINE_CODES = ("counts.squeezed", "counts.dropped", "counts.unused", "counts.line", "counts.nothing")
 
 
@@ -118,13 +118,12 @@ def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:
     total = sum((part.counts for part in mains), Fraction(0))
     if stated is None or stated == total or is_explained:
         return
-    if dance.is_phrased and stated > total:
-        return  # some authors count parts as often as the song has them
     odd = _odd_section(proof)
     place = proof.line_place(proof.claims.header_lines.get("counts", 0))
     shown = int(total) if total.denominator == 1 else float(total)
     facts: dict[str, object] = {"stated": stated, "shown": shown}
-    certain = not dance.is_phrased and all(proof.part_is_understood(part) for part in mains)
+    # Some authors of phrased dances add the tags, or a part as often as the song has it.
+    certain = not (dance.is_phrased and stated > total) and all(proof.part_is_understood(p) for p in mains)
     if odd is not None and odd.place is not None and stated > total:
         facts |= {"section": odd.label, "counts": int(odd.counts)}
         spot = proof.line_place(max(proof.lines_of(odd), default=odd.place.line))
@@ -137,5 +136,5 @@ def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:
 def _odd_section(proof: Proof) -> Section | None:
     """Return the only section that is shorter than the bar of all others, if there is exactly one."""
     usual = 6 if proof.dance.beats_per_bar == 3 else 8
-    odd = [s for part in proof.dance.parts if part.kind == "main" for s in part.sections if s.counts % usual]
+    odd = [s for p in proof.dance.parts if p.kind in ("main", "part") for s in p.sections if s.counts % usual]
     return odd[0] if len(odd) == 1 else None

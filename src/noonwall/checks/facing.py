@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from noonwall.checks.proof import Proof
-from noonwall.dance.claims import FacingClaim
-from noonwall.dance.model import Figure, Part
 from noonwall.dance.turns import normal, walls_of
 from noonwall.findings import Finding, Severity
 
 
 def check(proof: Proof) -> list[Finding]:
     """Return notes and turns that contradict each other, and walls that do not close."""
-    turns = list(_turns(proof))
-    notes = list(_notes(proof))
-    return [*turns, *notes, *_open_turns(proof), *_walls(proof, bool(turns or notes))]
+    return [*_turns(proof), *_notes(proof), *_open_turns(proof), *_walls(proof)]
 
 
 def _turns(proof: Proof) -> Iterator[Finding]:
@@ -29,60 +25,15 @@ def _turns(proof: Proof) -> Iterator[Finding]:
 
 
 def _notes(proof: Proof) -> Iterator[Finding]:
-    """Facing notes against the floor; several with one offset mean that one turn before them is wrong."""
+    """Facing notes against the floor."""
     for part in proof.dance.parts:
         claims = [claim for claim in proof.claims.facings if claim.part == part.label]
-        run: list[FacingClaim] = []
-        sure = None
-        for claim in [*claims, None]:
-            offset = normal(claim.stated - claim.shown) if claim and not claim.agrees else None
-            if run and (offset is None or offset != normal(run[0].stated - run[0].shown)):
-                yield from _disagreement(proof, part, run, sure, is_last=claim is None)
-                run = []
-            if claim is None:
-                break
+        for claim in claims:
             if claim.agrees:
-                sure = claim
-            else:
-                run.append(claim)
-
-
-def _disagreement(
-    proof: Proof, part: Part, run: list[FacingClaim], sure: FacingClaim | None, is_last: bool
-) -> Iterator[Finding]:
-    turn = _one_turn(part, sure, run[0]) if len(run) > 1 else None
-    if turn is not None and is_last:
-        said = turn.turn
-        meant = _shortest(said + run[0].stated - run[0].shown)
-        facts: dict[str, object] = {
-            "said": said,
-            "meant": meant,
-            "notes": len(run),
-            "text": proof.quote(turn.place),
-        }
-        certain = turn.place is not None and proof.is_understood(turn.place.line)
-        yield Finding(
-            "facing.turn", proof.severity(certain), turn.place, turn.at, facts, proof.quote(turn.place)
-        )
-        return
-    for claim in run:
-        more: dict[str, object] = {"stated": claim.stated, "shown": claim.shown}
-        certain = proof.is_understood(claim.place.line)
-        yield Finding(
-            "facing.note", proof.severity(certain), claim.place, claim.at, more, proof.quote(claim.place)
-        )
-
-
-def _one_turn(part: Part, sure: FacingClaim | None, first: FacingClaim) -> Figure | None:
-    """Return the only turning figure between the last facing that agrees and the first that does not."""
-    after = sure.at if sure else -1
-    turning = [figure for figure in part.figures if figure.turn and after < figure.at <= first.at]
-    return turning[0] if len(turning) == 1 else None
-
-
-def _shortest(eighths: int) -> int:
-    turn = normal(eighths)
-    return turn - 8 if turn > 4 else turn
+                continue
+            facts: dict[str, object] = {"stated": claim.stated, "shown": claim.shown}
+            severity = proof.severity(proof.is_understood(claim.place.line))
+            yield Finding("facing.note", severity, claim.place, claim.at, facts, proof.quote(claim.place))
 
 
 def _open_turns(proof: Proof) -> Iterator[Finding]:
@@ -99,14 +50,14 @@ def _open_turns(proof: Proof) -> Iterator[Finding]:
         )
 
 
-def _walls(proof: Proof, is_explained: bool) -> Iterator[Finding]:
+def _walls(proof: Proof) -> Iterator[Finding]:
     """The header's number of walls against the order of the net turn."""
     dance = proof.dance
     stated = dance.stated_walls
     if stated is None or dance.is_phrased:
         return
     shown = walls_shown(proof)
-    if stated == shown or is_explained:
+    if stated == shown:
         return
     place = proof.line_place(proof.claims.header_lines.get("walls", 0))
     facts: dict[str, object] = {"stated": stated, "shown": shown, "facing": dance.main.turn}

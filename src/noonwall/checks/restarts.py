@@ -35,7 +35,7 @@ def settled(dance: Dance, claims: Claims) -> Dance:
     """Return the dance with the restarts of the most trustworthy region where regions contradict each other.
 
     A region whose stated facings hold on the floor wins over one whose do not; otherwise the note at the
-    steps wins over the header, and the header over the foot of the sheet.
+    steps wins over the foot of the sheet, and the foot, which tells more, over the header.
     """
     dispute = _dispute(dance, claims)
     if dispute is None:
@@ -50,7 +50,7 @@ def _voices(dance: Dance, claims: Claims) -> list[Voice]:
     lines = [figure.place.line for figure in dance.main.figures if figure.place]
     if not lines:
         return []
-    regions: dict[str, list[RestartClaim]] = {"body": [], "header": [], "foot": []}
+    regions: dict[str, list[RestartClaim]] = {"body": [], "foot": [], "header": []}
     for claim in claims.restarts:
         if claim.kind != "restart" or not claim.walls:
             continue

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from math import cos, pi, sin
 
+SINES = tuple(sin(k * pi / 4) for k in range(8))
+COSINES = tuple(cos(k * pi / 4) for k in range(8))
+
 HALF_STANCE_METRES = 0.09
 """Half of the distance between the centres of two feet standing together."""
 
@@ -44,8 +47,8 @@ def landing(
     lateral = outwards if is_right else -outwards
     if crosses_over:
         lateral = -lateral
-    angle = facing * pi / 4
+    cosine, sine = COSINES[facing % 8], SINES[facing % 8]
     return (
-        support[0] + lateral * cos(angle) + forwards * sin(angle),
-        support[1] - lateral * sin(angle) + forwards * cos(angle),
+        support[0] + lateral * cosine + forwards * sine,
+        support[1] - lateral * sine + forwards * cosine,
     )

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from noonwall.text.labels import Label, read_label
-from noonwall.text.lexicon import Lexicon, fold
+from noonwall.text.lexicon import Lexicon, fold, lexicon_of
 from noonwall.text.tokens import tokenise
 
 ZERO_WIDTH = dict.fromkeys([*range(0x200B, 0x2010), *range(0x202A, 0x202F), *range(0x2060, 0x206A), 0xFEFF, 0xAD])
@@ -185,9 +186,7 @@ class _Sorter:
 
     def is_steps(self, text: str, least: int = 1) -> bool:
         """True if most of the words of ``text`` belong to dancing."""
-        tokens = tokenise(text, self.lexicon)
-        dance = sum(t.kind in ("move", "figure", "place", "turning", "foot", "feet", "repeat") for t in tokens)
-        odd = sum(t.kind == "unknown" for t in tokens)
+        dance, odd = _dance_words(text, self.lexicon.language)
         return dance >= least and dance >= odd
 
     def new_block(self, kind: str, label: str, text: str, number: int) -> Block:
@@ -665,6 +664,14 @@ class _Sorter:
         indent = len(line) - len(line.lstrip())
         last.joins.append((len(last.text) + 1, index + 1, indent + 1))
         last.text = last.text + " " + line.strip()
+
+
+@lru_cache(maxsize=16384)
+def _dance_words(text: str, language: str) -> tuple[int, int]:
+    """Return how many words of a text belong to dancing, and how many nobody knows."""
+    tokens = tokenise(text, lexicon_of(language))
+    dance = sum(t.kind in ("move", "figure", "place", "turning", "foot", "feet", "repeat") for t in tokens)
+    return dance, sum(t.kind == "unknown" for t in tokens)
 
 
 def _plausible(line: str, label: Label) -> bool:

@@ -26,11 +26,23 @@ class Entry:
 
 
 @dataclass(slots=True)
+class Branch:
+    """A word within phrases: the words that may follow it, and the meanings if a phrase ends here."""
+
+    follow: dict[str, Branch] = field(default_factory=dict)
+    entries: tuple[Entry, ...] = ()
+
+
+@dataclass(slots=True)
 class Lexicon:
-    """Phrases by their first word, longest first; and single words for mending a misspelling."""
+    """Phrases as a tree of words; and single words for mending a misspelling.
+
+    ``tree`` maps a word to a branch (what may follow, and the meanings if the phrase may end there).
+    """
 
     language: str
-    phrases: dict[str, list[tuple[tuple[str, ...], tuple[Entry, ...]]]] = field(default_factory=dict)
+    tree: dict[str, Branch] = field(default_factory=dict)
+    words: set[str] = field(default_factory=set)
     near: dict[str, set[str]] | None = None
     plain: frozenset[str] = frozenset()
 
@@ -44,7 +56,7 @@ class Lexicon:
             return None
         if self.near is None:
             self.near = {}
-            for known in {w for rows in self.phrases.values() for words, _ in rows for w in words}:
+            for known in self.words:
                 if len(known) >= 5:
                     for cut in _cuts(known):
                         self.near.setdefault(cut, set()).add(known)
@@ -140,9 +152,12 @@ def _french_forms(verb: str) -> list[tuple[str, bool]]:
 def _phrases(lexicon: Lexicon, table: dict[tuple[str, ...], dict[Entry, None]]) -> None:
     for words, entries in table.items():
         ordered = tuple(sorted(entries, key=lambda e: _RANK[e.kind]))
-        lexicon.phrases.setdefault(words[0], []).append((words, ordered))
-    for rows in lexicon.phrases.values():
-        rows.sort(key=lambda row: -len(row[0]))
+        lexicon.words.update(words)
+        branches = lexicon.tree
+        for word in words:
+            branch = branches.setdefault(word, Branch())
+            branches = branch.follow
+        branch.entries = ordered
 
 
 def _add(table: dict[tuple[str, ...], dict[Entry, None]], phrase: str, entry: Entry) -> None:

@@ -255,8 +255,7 @@ def _and_is_and(mains: list[Block], lexicon: Lexicon) -> bool:
     worded = [line for line in lines if line.label and line.label.plain_ticks and len(line.label.ticks) == 3]
     if not worded:
         return False
-    halves = [line for line in lines if line.label and any(t.denominator != 1 for t in (line.label.plain_ticks or line.label.ticks))]
-    if halves:
+    if any(line.label and re.search(r"[&+]", line.label.written) for line in lines):
         return True
     twos = sum(len(read_drafts(line.text, lexicon).drafts) == 2 for line in worded)
     return twos > len(worded) / 2

@@ -17,7 +17,7 @@ from xml.parsers import expat
 
 from noonwall.text.source_rows import row_lines, tidy_lines
 
-_MOST_ENTRIES = 2_000
+_LARGEST_DIRECTORY_BYTES = 400_000
 _MOST_UNPACKED_BYTES = 12_000_000
 _CHUNK_BYTES = 65_536
 _DEEPEST = 200
@@ -27,7 +27,7 @@ _WORD = (
 )
 _COMPATIBILITY = "http://schemas.openxmlformats.org/markup-compatibility/2006 "
 _SIGNS = {"tab": "\t", "br": "\n", "cr": "\n", "noBreakHyphen": "-", "softHyphen": "\u00ad"}
-# In documents, 𝟏/𝟒 is often a field or a symbol; the symbols of the fonts in common use, by code.
+# Where Word puts the signs of symbol fonts, in the private area of Unicode.
 _SYMBOL_HIGH = 0xF000
 _OTHER_FORMATS = {
     "application/vnd.oasis.opendocument.text": "an OpenDocument text",
@@ -50,9 +50,13 @@ def docx_text(data: bytes) -> str:
     Raises:
         DocxFault: the bytes are no Word document, a damaged one, or one that unpacks to far too much.
     """
+    # The standard library makes an object of each entry before it can be asked how many there are.
+    directory = data.rfind(b"PK\5\6")
+    if directory >= 0 and int.from_bytes(data[directory + 12 : directory + 16], "little") > _LARGEST_DIRECTORY_BYTES:
+        raise DocxFault("source.docx-bomb")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
-            names = _checked_names(package)
+            names = _entries(package)
             body = names.get("word/document.xml")
             if body is None:
                 raise DocxFault("source.other-format", format=_kind_of_package(package, names))
@@ -68,12 +72,9 @@ def docx_text(data: bytes) -> str:
     return tidy_lines(story.lines)
 
 
-def _checked_names(package: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
-    entries = package.infolist()
-    if len(entries) > _MOST_ENTRIES:
-        raise DocxFault("source.docx-bomb")
+def _entries(package: zipfile.ZipFile) -> dict[str, zipfile.ZipInfo]:
     # Some programs write the names with backslashes or other letter cases.
-    return {entry.filename.replace("\\", "/").lower(): entry for entry in entries}
+    return {entry.filename.replace("\\", "/").lower(): entry for entry in package.infolist()}
 
 
 def _kind_of_package(package: zipfile.ZipFile, names: dict[str, zipfile.ZipInfo]) -> str:

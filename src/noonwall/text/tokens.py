@@ -31,6 +31,16 @@ _NUMBER_WORDS = {
 _SKIPPED = frozenset("-–‑'’´`")
 
 
+class Raw(NamedTuple):
+    """A piece of text before its meaning is known."""
+
+    kind: str
+    text: str
+    start: int
+    end: int
+    folded: str
+
+
 class Token(NamedTuple):
     """A token: ``kind``, canonical ``value``, text offsets, and its other meanings.
 
@@ -69,11 +79,11 @@ def clock_of(text: str) -> int | None:
 
 def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
     """Return the tokens of ``text``; every character that is not white space belongs to one of them."""
-    raw = [(m.lastgroup or "mark", m.group(), m.start(), m.end()) for m in _RAW.finditer(text)]
+    raw = [Raw(m.lastgroup or "mark", m.group(), m.start(), m.end(), fold(m.group())) for m in _RAW.finditer(text)]
     tokens: list[Token] = []
     i = 0
     while i < len(raw):
-        kind, piece, start, end = raw[i]
+        kind, piece, start, end, _ = raw[i]
         if kind == "word":
             token, i = _word(raw, i, lexicon)
             tokens.append(token)
@@ -100,7 +110,7 @@ def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
     return tokens
 
 
-def _number(raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon) -> tuple[Token, int]:
+def _number(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:
     """A phrase such as "2 fois" or "45 degrees" may begin with a number."""
     matched = _match(raw, i, lexicon)
     if matched:
@@ -125,21 +135,24 @@ def _mark(piece: str, start: int, end: int) -> Token:
     return Token("mark", piece, start, end)
 
 
-def _match(
-    raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon
-) -> tuple[tuple[Entry, ...], int] | None:
+def _match(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[tuple[Entry, ...], int] | None:
     """Return the meanings of the longest known phrase that begins at ``i`` and where it ends."""
-    for words, entries in lexicon.phrases.get(fold(raw[i][1]), ()):
-        j = i + 1
-        for word in words[1:]:
-            while j < len(raw) and raw[j][1] in _SKIPPED and raw[j][2] - raw[j - 1][3] <= 1:
-                j += 1
-            if j >= len(raw) or fold(raw[j][1]) != word:
-                break
-            j += 1
-        else:
-            return entries, j
-    return None
+    branch = lexicon.tree.get(raw[i].folded)
+    best: tuple[tuple[Entry, ...], int] | None = None
+    j = i + 1
+    while branch is not None:
+        if branch.entries:
+            best = (branch.entries, j)
+        if not branch.follow:
+            break
+        k = j
+        while k < len(raw) and raw[k].text in _SKIPPED and raw[k].start - raw[k - 1].end <= 1:
+            k += 1
+        if k >= len(raw):
+            break
+        branch = branch.follow.get(raw[k].folded)
+        j = k + 1
+    return best
 
 
 def _token(entries: tuple[Entry, ...], start: int, end: int, mended: str = "") -> Token:
@@ -147,28 +160,27 @@ def _token(entries: tuple[Entry, ...], start: int, end: int, mended: str = "") -
     return Token(first.kind, first.value, start, end, first.running, entries[1:], mended)
 
 
-def _word(raw: list[tuple[str, str, int, int]], i: int, lexicon: Lexicon) -> tuple[Token, int]:
-    _, piece, start, end = raw[i]
+def _word(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:
+    _, piece, start, end, folded = raw[i]
     matched = _match(raw, i, lexicon)
     if matched:
         entries, after = matched
         return _token(entries, start, raw[after - 1][3]), after
-    if fold(piece) in _NUMBER_WORDS:
-        return Token("number", str(_NUMBER_WORDS[fold(piece)]), start, end), i + 1
+    if folded in _NUMBER_WORDS:
+        return Token("number", str(_NUMBER_WORDS[folded]), start, end), i + 1
     if _FEET_RUN.fullmatch(piece) or (lexicon.language == "fr" and re.fullmatch(r"[DG]{2}", piece)):
         return Token("feet", "".join(_RLE[c] for c in piece), start, end), i + 1
     glued = re.fullmatch(r"([a-zA-Zéà]{3,})([RL])", piece)
     if glued and glued[1].islower():
-        rows = lexicon.phrases.get(fold(glued[1]), ())
-        single = next((entries for words, entries in rows if len(words) == 1), None)
-        if single:
-            raw[i] = ("word", glued[2], start + len(glued[1]), end)
-            return _token(single, start, start + len(glued[1])), i
-    near = lexicon.nearest(fold(piece))
+        single = lexicon.tree.get(fold(glued[1]))
+        if single and single.entries:
+            raw[i] = Raw("word", glued[2], start + len(glued[1]), end, fold(glued[2]))
+            return _token(single.entries, start, start + len(glued[1])), i
+    near = lexicon.nearest(folded)
     if near:
-        raw[i] = ("word", near, start, end)
+        held, raw[i] = raw[i], Raw("word", near, start, end, near)
         mended = _match(raw, i, lexicon)
-        raw[i] = ("word", piece, start, end)
+        raw[i] = held
         if mended:
             return _token(mended[0], start, raw[mended[1] - 1][3], piece), mended[1]
     return Token("unknown", piece, start, end), i + 1

@@ -1,0 +1,133 @@
+"""One wrong turn: several remarks about facings, walls and headings that a single other turn would settle.
+
+A turn that is written wrong is seen where it leads to: at the next facing note, at the walls of the header,
+at a restart, in the heading above. Every turn of the dance is tried the other way and in other amounts; if
+exactly one line makes at least two of those remarks go away, that line is the mistake and they are its echo.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from noonwall.checks.proof import Proof, proof_of
+from noonwall.dance.claims import FacingClaim
+from noonwall.dance.model import Dance, Figure, Part, Section, Step
+from noonwall.dance.turns import normal
+from noonwall.findings import Finding
+
+ECHOES = (
+    "facing.note",
+    "walls.header",
+    "restart.facing",
+    "restart.facing-or-wall",
+    "tag.facing",
+    "tag.facing-or-wall",
+    "heading.turn-side",
+    "heading.turn-amount",
+    "heading.no-turn",
+)
+"""Remarks that a wrong turn elsewhere can cause."""
+
+MOST_TURNS = 24
+"""Turns that are tried; a dance with more and with contradictions besides needs a person."""
+
+AMOUNTS = (2, 4)
+"""Amounts that authors confuse: a quarter and a half (wording.md, mistakes seen)."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """A turn that was tried: the figure it belongs to, what it says, what it was taken for, what remains."""
+
+    figure: Figure
+    said: int
+    meant: int
+    left: int
+
+
+def settle(
+    proof: Proof, findings: list[Finding], judge: Callable[[Proof], list[Finding]]
+) -> list[Finding]:
+    """Return the findings with those that one wrong turn explains put together into one.
+
+    Args:
+        proof: the dance.
+        findings: what all checks say of it.
+        judge: the checks whose remarks may be echoes, to be run on a dance with another turn.
+    """
+    echoes = [finding for finding in findings if finding.code in ECHOES]
+    if len(echoes) < 2:
+        return findings
+    trials = list(_trials(proof, judge))
+    if not trials:
+        return findings
+    fewest = min(trial.left for trial in trials)
+    best = [trial for trial in trials if trial.left == fewest]
+    lines = {trial.figure.place.line for trial in best if trial.figure.place}
+    if len(echoes) - fewest < 2 or len(lines) != 1:
+        return findings
+    cause = best[0]
+    kept = [finding for finding in findings if finding.code not in ECHOES]
+    still = judge(_with_turn(proof, cause.figure, cause.said, cause.meant)) if fewest else []
+    kept += [finding for finding in still if finding.code in ECHOES]
+    return [*kept, _finding(proof, cause, len(echoes) - fewest)]
+
+
+def _finding(proof: Proof, cause: _Trial, places: int) -> Finding:
+    place = cause.figure.place
+    assert place is not None
+    facts: dict[str, object] = {"said": cause.said, "meant": cause.meant, "places": places}
+    severity = proof.severity(proof.is_understood(place.line))
+    return Finding("facing.turn", severity, place, cause.figure.at, facts, proof.quote(place))
+
+
+def _trials(proof: Proof, judge: Callable[[Proof], list[Finding]]) -> Iterator[_Trial]:
+    turning = [
+        (figure, step.turn)
+        for part in proof.dance.parts
+        if part.kind in ("main", "part")
+        for figure in part.figures
+        if figure.place
+        for step in figure.steps
+        if step.turn
+    ]
+    for figure, said in turning[:MOST_TURNS]:
+        sign = 1 if said > 0 else -1
+        for meant in (-said, *(sign * amount for amount in AMOUNTS if amount != abs(said))):
+            trial = _with_turn(proof, figure, said, meant)
+            left = sum(finding.code in ECHOES for finding in judge(trial))
+            yield _Trial(figure, said, meant, left)
+
+
+def _with_turn(proof: Proof, figure: Figure, said: int, meant: int) -> Proof:
+    """Return the proof of the same dance with the first turn ``said`` of a figure taken for ``meant``."""
+    index = next(i for i, step in enumerate(figure.steps) if step.turn == said)
+    steps: tuple[Step, ...] = (
+        *figure.steps[:index],
+        replace(figure.steps[index], turn=meant),
+        *figure.steps[index + 1 :],
+    )
+    changed = replace(figure, steps=steps)
+    part = next(part for part in proof.dance.parts if any(each is figure for each in part.figures))
+    sections = tuple(_with_figure(section, figure, changed) for section in part.sections)
+    parts = tuple(replace(part, sections=sections) if each is part else each for each in proof.dance.parts)
+    dance: Dance = replace(proof.dance, parts=parts)
+    facings = tuple(_after(claim, part, figure.steps[index], meant - said) for claim in proof.claims.facings)
+    claims = replace(proof.claims, facings=facings)
+    return proof_of(dance, claims, proof.lines, None, proof.gaps, proof.leads)
+
+
+def _with_figure(section: Section, old: Figure, new: Figure) -> Section:
+    if not any(figure is old for figure in section.figures):
+        return section
+    return replace(section, figures=tuple(new if figure is old else figure for figure in section.figures))
+
+
+def _after(claim: FacingClaim, part: Part, step: Step, change: int) -> FacingClaim:
+    """Return a facing claim as it stands when the turn of an earlier step is changed."""
+    if claim.part != part.label or claim.at < step.at:
+        return claim
+    shown = normal(claim.shown + change)
+    return replace(claim, shown=shown, agrees=normal(claim.stated) == shown)
+

@@ -1,0 +1,111 @@
+"""PDF to lines: the pieces of text that a page paints, with their places, through pypdf.
+
+Imported only when a PDF is opened: pypdf takes longer to load than a sheet takes to prove.
+"""
+
+from __future__ import annotations
+
+import io
+import logging
+from time import monotonic
+
+import pypdf
+from pypdf.errors import FileNotDecryptedError, LimitReachedError, PyPdfError
+
+from noonwall.findings import Finding
+from noonwall.text.source_faults import note
+from noonwall.text.source_pdf_lines import Piece, document_lines
+
+MOST_PAGES = 50
+_MOST_PIECES = 40_000
+_LIMITS = {
+    "zlib_maximum_output_length": 8_000_000,
+    "lzw_maximum_output_length": 4_000_000,
+    "run_length_maximum_output_length": 8_000_000,
+    "array_based_stream_maximum_output_length": 8_000_000,
+    "stream_decoding_work_maximum_length": 30_000_000,
+    "stream_parsing_work_maximum_count": 200_000,
+    "zlib_maximum_recovery_input_length": 500_000,
+    "page_tree_maximum_entries": 5_000,
+}
+# What a damaged file makes pypdf raise besides its own errors.
+_DAMAGE = (
+    PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError, OSError, RecursionError,
+    ZeroDivisionError, AssertionError, NotImplementedError, OverflowError, ImportError, EOFError,
+)  # fmt: skip
+
+
+class PdfFault(Exception):
+    """Why a PDF cannot be read; ``code`` is a fault of ``source_faults``."""
+
+    def __init__(self, code: str, **facts: object) -> None:
+        super().__init__(code)
+        self.code = code
+        self.facts = facts
+
+
+class _OutOfTime(BaseException):
+    """Ends the reading from inside a callback, past every handler of ordinary exceptions."""
+
+
+def pdf_text(data: bytes, *, seconds: float) -> tuple[str, tuple[Finding, ...]]:
+    """Return the lines of a PDF in reading order, with remarks.
+
+    Args:
+        data: the whole file.
+        seconds: the longest time to spend on painting operations.
+
+    Raises:
+        PdfFault: damaged, locked, too long, too slow, or without text (a scan).
+    """
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
+    deadline = monotonic() + seconds
+    try:
+        with pypdf.overwrite_configuration(**_LIMITS):
+            pages = _pages(data, deadline)
+    except (_OutOfTime, LimitReachedError, MemoryError) as error:
+        raise PdfFault("source.tangled") from error
+    except FileNotDecryptedError as error:
+        raise PdfFault("source.pdf-locked") from error
+    except _DAMAGE as error:
+        raise PdfFault("source.pdf-broken") from error
+    text, dropped = document_lines(pages)
+    if not text.strip():
+        raise PdfFault("source.pdf-no-text")
+    return text, (note("source.page-lines", count=dropped),) if dropped else ()
+
+
+def _pages(data: bytes, deadline: float) -> list[list[Piece]]:
+    reader = pypdf.PdfReader(io.BytesIO(data))
+    # Many sheets are locked against changes only, and open with no password.
+    if reader.is_encrypted and not reader.decrypt(""):
+        raise PdfFault("source.pdf-locked")
+    count = len(reader.pages)
+    if count > MOST_PAGES:
+        raise PdfFault("source.pdf-pages", pages=count, limit_pages=MOST_PAGES)
+    return [_pieces(page, deadline) for page in reader.pages]
+
+
+def _pieces(page: pypdf.PageObject, deadline: float) -> list[Piece]:
+    pieces: list[Piece] = []
+
+    def painted(text: str, current: list[float], matrix: list[float], _font: object, size: float) -> None:
+        if not text.strip("\n"):
+            return
+        if len(pieces) >= _MOST_PIECES:
+            raise _OutOfTime
+        # The text matrix, then the page's own: PDF 32000-1:2008, 9.4.4.
+        x = matrix[4] * current[0] + matrix[5] * current[2] + current[4]
+        y = matrix[4] * current[1] + matrix[5] * current[3] + current[5]
+        upright = matrix[2] * current[1] + matrix[3] * current[3]
+        height = abs(upright) * abs(size)
+        if height > 0.5:  # text that stands on its side is a watermark or a margin note
+            pieces.append(Piece(x, y, height, text.strip("\n").replace("\n", " ")))
+
+    def watched(*_: object) -> None:
+        if monotonic() > deadline:
+            raise _OutOfTime
+
+    watched()
+    page.extract_text(visitor_text=painted, visitor_operand_before=watched)
+    return pieces

@@ -1,0 +1,248 @@
+"""Pieces of text on pages to lines in reading order.
+
+A PDF says where each piece of text stands, not what belongs together. Pieces at one height are a line; a
+count in a column of its own begins the lines of its step; two columns of counted lines are read one after
+the other; lines that every page repeats are told from the sheet.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from noonwall.text.source_rows import fold_spaces, tidy_lines
+
+# A mean width of a letter of text in heights of its font: measured on common proportional fonts.
+_LETTER_WIDTH = 0.5
+_LABEL = re.compile(r"[(\[]?(?=[^a-zA-Z]*\d|&)(?:\d{1,2}|[&aAe+]|et|and|to|à)(?:[\s.,&+–—-]*(?:\d{1,2}|[&aAe+]))*[\s.,:)\]&-]*")
+_LABEL_START = re.compile(r"[(\[]?\d{1,2}(?:\s?[-–&,aà]\s?\d{1,2}|&)*[\s.,:)\]&-]+\D")
+_PAGE_NUMBER = re.compile(r"(?:page|p\.?|seite)\s*\d{1,3}(?:\s*(?:/|of|de|sur|-)\s*\d{1,3})?|[-–—]\s*\d{1,3}\s*[-–—]", re.I)
+_WORD_BROKEN = re.compile(r"([A-Za-zÀ-ÿ]+)-$")
+_WORD_START = re.compile(r"[a-zà-ÿ]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Text painted in one go: its left end and baseline in points from the bottom left, and its height."""
+
+    x: float
+    y: float
+    height: float
+    text: str
+
+    @property
+    def end(self) -> float:
+        """Where the text ends, estimated from its length."""
+        return self.x + len(self.text.rstrip()) * self.height * _LETTER_WIDTH
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Pieces on one baseline, from left to right."""
+
+    y: float
+    height: float
+    pieces: tuple[Piece, ...]
+
+    @property
+    def text(self) -> str:
+        """The pieces joined: by nothing where they touch, by TAB where a column begins."""
+        joined = self.pieces[0].text
+        for before, piece in zip(self.pieces, self.pieces[1:], strict=False):
+            gap = piece.x - before.end
+            wide = gap > 1.2 * piece.height or (_is_label(before.text) and gap > 0.4 * piece.height)
+            joined = joined.rstrip() + "\t" + piece.text.lstrip() if wide else joined + piece.text
+        return "\t".join(fold_spaces(part) for part in joined.split("\t")).strip()
+
+
+def _is_label(text: str) -> bool:
+    return _LABEL.fullmatch(text.strip()) is not None
+
+
+def document_lines(pages: Sequence[Sequence[Piece]]) -> tuple[str, int]:
+    """Return the text of all pages, and how many page numbers and repeated headings were left out."""
+    laid = [_page_lines(pieces) for pieces in pages]
+    kept, dropped = _without_page_lines(laid)
+    lines: list[str] = []
+    for page in kept:
+        for index, line in enumerate(page):
+            if index and _paragraph_gap(page, index):
+                lines.append("")
+            lines.append(line.text)
+    return tidy_lines(_rejoin_hyphens(lines)), dropped
+
+
+def _page_lines(pieces: Sequence[Piece]) -> list[Line]:
+    lines = _baselines(pieces)
+    gutter = _gutter(lines)
+    if gutter is None:
+        return _labels_first(lines)
+    top, bottom, x = gutter
+    above = [line for line in lines if line.y > top]
+    below = [line for line in lines if line.y < bottom]
+    band = [line for line in lines if bottom <= line.y <= top]
+    left = [_part(line, lambda piece: piece.x < x - 2) for line in band]
+    right = [_part(line, lambda piece: piece.x >= x - 2) for line in band]
+    columns = [[line for line in side if line.pieces] for side in (left, right)]
+    return [*above, *_labels_first(columns[0]), *_labels_first(columns[1]), *below]
+
+
+def _part(line: Line, keep: object) -> Line:
+    assert callable(keep)
+    return replace(line, pieces=tuple(piece for piece in line.pieces if keep(piece)))
+
+
+def _baselines(pieces: Sequence[Piece]) -> list[Line]:
+    """Group pieces into lines from top to bottom; raised signs (½ as small figures) stay in their line."""
+    lines: list[list[Piece]] = []
+    # The order of painting is kept among pieces at one place, so equal keys must not be sorted by text.
+    for piece in sorted(pieces, key=lambda piece: -piece.y):
+        reach = 0.45 * piece.height
+        if lines and abs(lines[-1][0].y - piece.y) <= reach:
+            lines[-1].append(piece)
+        else:
+            lines.append([piece])
+    return [
+        Line(max(group, key=lambda piece: len(piece.text)).y, max(piece.height for piece in group),
+             tuple(sorted(group, key=lambda piece: piece.x)))
+        for group in lines
+        if any(piece.text.strip() for piece in group)
+    ]  # fmt: skip
+
+
+def _gutter(lines: Sequence[Line]) -> tuple[float, float, float] | None:
+    """Return (top, bottom, x) of a band set in two columns of counted lines, or None.
+
+    Only certain if both columns hold counted lines of their own and no line crosses between them.
+    """
+    starts = Counter(round(piece.x) for line in lines for piece in line.pieces[1:] if _LABEL_START.match(piece.text)
+                     or _is_label(piece.text))  # fmt: skip
+    for x, count in starts.most_common(3):
+        if count < 3:
+            break
+        rows = [line for line in lines if any(abs(piece.x - x) <= 2 for piece in line.pieces)]
+        top, bottom = rows[0].y, rows[-1].y
+        band = [line for line in lines if bottom <= line.y <= top]
+        left = [[piece for piece in line.pieces if piece.x < x - 2] for line in band]
+        crossing = sum(1 for side in left if side and side[-1].end > x + side[-1].height)
+        counted = sum(1 for side in left if side and len(side[0].text) + len(side) > 1 and _counted_line(side))
+        if counted >= 3 and not crossing:
+            return top, bottom, float(x)
+    return None
+
+
+def _counted_line(side: Sequence[Piece]) -> bool:
+    return _LABEL_START.match(side[0].text) is not None or (len(side) > 1 and _is_label(side[0].text))
+
+
+def _labels_first(lines: list[Line]) -> list[Line]:
+    """Move a count that stands at the middle or foot of its step (a table's alignment) to the first line.
+
+    Done only where the gaps between the steps show as many blocks of lines as there are counts, each count
+    at the height of its own block.
+    """
+    column = _step_column(lines)
+    if column is None:
+        return lines
+    labels = [(index, line.pieces[0]) for index, line in enumerate(lines) if _is_label(line.pieces[0].text)]
+    steps = [index for index, line in enumerate(lines) if any(abs(piece.x - column) <= 3 for piece in line.pieces)]
+    first, last = min(labels[0][0], steps[0]), max(labels[-1][0], steps[-1])
+    result = lines[:first]
+    for block in _blocks([line for line in lines[first : last + 1]], column):
+        result.extend(_block_label_first(block))
+    return [*result, *lines[last + 1 :]]
+
+
+def _step_column(lines: Sequence[Line]) -> float | None:
+    """Return where the steps begin if counts stand in a column of their own and some not on a first line."""
+    starts = Counter(round(line.pieces[1].x) for line in lines if len(line.pieces) > 1 and _is_label(line.pieces[0].text))
+    alone = any(len(line.pieces) == 1 and _is_label(line.pieces[0].text) for line in lines)
+    if not starts and not alone:
+        return None
+    if not starts:
+        starts = Counter(round(line.pieces[0].x) for line in lines if not _is_label(line.pieces[0].text))
+    return float(starts.most_common(1)[0][0]) if starts else None
+
+
+def _blocks(lines: list[Line], column: float) -> list[list[Line]]:
+    """Cut lines where the step column leaves more than its usual line gap."""
+    steps = [line for line in lines if any(abs(piece.x - column) <= 3 for piece in line.pieces)]
+    gaps = [above.y - below.y for above, below in zip(steps, steps[1:], strict=False)]
+    usual = min((gap for gap in gaps if gap > 1), default=0.0)
+    cuts = [
+        (above.y + below.y) / 2
+        for above, below, gap in zip(steps, steps[1:], gaps, strict=False)
+        if gap > 1.12 * usual
+    ]
+    blocks: list[list[Line]] = [[]]
+    for line in lines:
+        while cuts and line.y < cuts[0]:
+            cuts.pop(0)
+            blocks.append([])
+        blocks[-1].append(line)
+    return [block for block in blocks if block]
+
+
+def _block_label_first(block: list[Line]) -> list[Line]:
+    labelled = [index for index, line in enumerate(block) if _is_label(line.pieces[0].text)]
+    if len(labelled) != 1 or labelled[0] == 0:
+        return block
+    at = labelled[0]
+    label, *rest = block[at].pieces
+    others = [replace(block[0], pieces=(label, *block[0].pieces)), *block[1:at]]
+    if rest:
+        others.append(replace(block[at], pieces=tuple(rest)))
+    return [*others, *block[at + 1 :]]
+
+
+def _paragraph_gap(page: Sequence[Line], index: int) -> bool:
+    """Whether the space above a line is wide enough to have been an empty line."""
+    above, line = page[index - 1], page[index]
+    gap = above.y - line.y
+    return gap > 2.2 * max(above.height, line.height) or gap < -line.height
+
+
+def _without_page_lines(pages: list[list[Line]]) -> tuple[list[list[Line]], int]:
+    """Drop page numbers, and first or last lines that every page repeats (the first stays once)."""
+    dropped = 0
+    for at in (0, -1):
+        while True:
+            edge = [page[at].text if page else "" for page in pages]
+            numbered = [re.sub(r"\d+", "#", text, count=1) for text in edge]
+            full = [text for text in numbered if text]
+            same = len(pages) > 1 and len(full) == len(pages) and len(set(full)) == 1 and len(full[0]) > 0
+            counting = same and [int(found.group()) for text in edge if (found := re.search(r"\d+", text))] == list(
+                range(1, len(pages) + 1)
+            )
+            named = all(_PAGE_NUMBER.fullmatch(text) for text in edge if text) and any(edge)
+            if not (named or counting or (same and len(set(edge)) == 1 and len(pages) > 1)):
+                break
+            keep_first = not (named or counting) and at == 0
+            for page in pages[1 if keep_first else 0 :]:
+                if page:
+                    page.pop(at)
+                    dropped += 1
+            if keep_first:
+                break
+    return pages, dropped
+
+
+def _rejoin_hyphens(lines: list[str]) -> list[str]:
+    """Join a word broken at a line end if the whole word stands elsewhere or the hyphen is a soft one."""
+    words = set(re.findall(r"[a-zà-ÿ]+", "\n".join(lines).lower()))
+    result: list[str] = []
+    for line in lines:
+        previous = result[-1] if result else ""
+        start = _WORD_START.match(line)
+        broken = _WORD_BROKEN.search(previous)
+        if previous.endswith("\u00ad") and start:
+            result[-1] = previous[:-1] + line
+        elif broken and start and (broken.group(1) + start.group()).lower() in words:
+            result[-1] = previous[:-1] + line
+        elif broken and start:
+            result[-1] = previous + line
+        else:
+            result.append(line)
+    return [line.replace("\u00ad", "") for line in result]
