@@ -2,6 +2,7 @@
 
 from noonwall.music.exports import beat_file, markers, midi_click
 from noonwall.music.listening import listen
-from noonwall.music.map import Alternative, Correction, MusicMap, reapply
+from noonwall.music.layout import Correction
+from noonwall.music.map import Alternative, MusicMap, reapply
 
 __all__ = ["Alternative", "Correction", "MusicMap", "beat_file", "listen", "markers", "midi_click", "reapply"]

@@ -12,6 +12,7 @@ from noonwall.music.beatwise import Beatwise, see
 from noonwall.music.certainty import beat_certainty, choose, doubts
 from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
+from noonwall.music.layout import lay
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
 from noonwall.music.passages import gather
@@ -96,9 +97,8 @@ def _map(spectra: Spectra, onsets: Onsets, chosen: Reading, times: Times, beatwi
     song = MusicMap(round(bpm, 3), structure.beats_per_bar, beats, (), (), (), 0, (), round(spectra.seconds, 4),
                     certainty, swing=swing, tempo_curve=curve, alternatives=alternatives,
                     breaks=_breaks(beatwise, beats))
-    song = laid_out(song, phrases, intro)
-    full = song.phrases[intro][0] if song.phrases else 0
-    return replace(song, band_in=beats[full] if song.phrases else None, remarks=doubts(song, chosen))
+    song = laid_out(song, lay(beats, structure.beats_per_bar, starts, phrases[intro][0] if phrases else 0, song.audio_end))
+    return replace(song, band_in=song.phrase_starts[0], remarks=doubts(song, chosen))
 
 
 def _intro_phrases(loud: list[float], phrases: list[tuple[int, int]]) -> int:
