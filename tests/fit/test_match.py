@@ -108,3 +108,13 @@ def test_scores_stay_between_nothing_and_a_hundred() -> None:
         assert 0 <= rank.score <= 100
         assert rank.reasons
         assert [r.share for r in rank.reasons] == sorted(r.share for r in rank.reasons)
+
+
+def test_the_wrong_bar_leaves_little_of_a_score() -> None:
+    # no tempo, phrase or length is amiss: only the bar has three beats
+    waltz = song([24, *[48] * 8], 120, bar=3)
+    [own] = rank_songs(dance(walk(48), bpm=120.0, beats_per_bar=3), [("Waltz", waltz)])
+    [other] = rank_songs(dance(walk(48), bpm=120.0), [("Waltz", waltz)])
+    assert own.score == 100
+    assert other.score <= 20
+    assert other.reasons[0].code == "match.bars-differ"
