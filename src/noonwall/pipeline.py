@@ -10,7 +10,7 @@ from itertools import islice
 from pathlib import Path
 from typing import IO, Any
 
-from noonwall.checks import check_all, proof_of, settled
+from noonwall.checks import Named, check_all, proof_of, settled
 from noonwall.dance.model import Dance
 from noonwall.errors import BrokenFile, NoonwallError
 from noonwall.findings import Finding, Severity
@@ -110,14 +110,14 @@ def _proved(text: str, language: str | None) -> Proved:
     return Proved(reading, run, facts_of(dance, run), tuple(check_all(proof)), dance)
 
 
-def _leads(reading: Reading) -> dict[int, tuple[tuple[str, str], ...]]:
-    """Return, by the line of a heading, the figures it names together with a foot."""
+def _leads(reading: Reading) -> dict[int, tuple[Named, ...]]:
+    """Return, by the line of a heading, the figures it names with their foot and amount of turn."""
     lexicon = lexicon_of(reading.language)
     return {
         claim.place.line: tuple(
-            (draft.verb, draft.foot)
+            Named(draft.verb, draft.foot, draft.amount, draft.turn_side)
             for draft in read_drafts(claim.text, lexicon).drafts
-            if draft.is_figure and draft.foot
+            if draft.is_figure
             for _ in range(draft.times)
         )
         for claim in reading.claims.headings

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from noonwall.checks import counts, facing, headings, loop, restarts, turns, weight
-from noonwall.checks.proof import Proof, in_order, proof_of
+from noonwall.checks.proof import Named, Proof, in_order, proof_of
 from noonwall.checks.restarts import settled
 from noonwall.findings import Finding
 
@@ -21,7 +21,8 @@ CHECKS: dict[str, Callable[[Proof], list[Finding]]] = {
 def check_all(proof: Proof) -> list[Finding]:
     """Run every check and return all findings in the order of the text."""
     found = [finding for check in CHECKS.values() for finding in check(proof)]
-    return in_order(turns.settle(proof, found, _judge_turns))
+    settled_turns = turns.settle(proof, found, _judge_turns)
+    return in_order([finding for finding in settled_turns if finding.code not in turns.HINTS])
 
 
 def _judge_turns(proof: Proof) -> list[Finding]:
@@ -29,4 +30,4 @@ def _judge_turns(proof: Proof) -> list[Finding]:
     return [*facing.check(proof), *restarts.check(proof), *headings.check(proof)]
 
 
-__all__ = ["CHECKS", "Proof", "check_all", "proof_of", "settled"]
+__all__ = ["CHECKS", "Named", "Proof", "check_all", "proof_of", "settled"]

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from noonwall.checks.proof import Proof
+from noonwall.dance.model import Figure, Foot, Section, Step
 from noonwall.dance.turns import normal, walls_of
 from noonwall.findings import Finding, Severity
 
 
 def check(proof: Proof) -> list[Finding]:
     """Return notes and turns that contradict each other, and walls that do not close."""
-    return [*_turns(proof), *_notes(proof), *_open_turns(proof), *_walls(proof)]
+    return [*_turns(proof), *_notes(proof), *_open_turns(proof), *_walls(proof), *_pivots(proof)]
 
 
 def _turns(proof: Proof) -> Iterator[Finding]:
@@ -76,3 +78,27 @@ def walls_shown(proof: Proof) -> int:
     if end.free_foot not in (None, proof.dance.start_free_foot):
         return 2 if normal(main.turn) else 1
     return walls_of(main.turn)
+
+
+def _pivots(proof: Proof) -> Iterator[Finding]:
+    """A half pivot on a foot just stepped forward goes towards the other foot, or the legs would cross.
+
+    Right forward, half left (BNS, RAY, TPE, NF1). The other way can be forced, so this is only a hint.
+    """
+    for part in proof.dance.parts:
+        for section in part.sections:
+            for figure, before, step in _pairs(section):
+                steps_out = before.takes_weight and before.to == "fwd" and not before.turn
+                onto_back = step.takes_weight and step.foot and before.foot is step.foot.other
+                if not (steps_out and onto_back and abs(step.turn) == 4 and step.to in ("", "place")):
+                    continue
+                usual = -1 if before.foot is Foot.RIGHT else 1
+                if step.turn * usual < 0:
+                    yield Finding("hint.pivot-side", Severity.ADVICE, figure.place, step.at)
+
+
+def _pairs(section: Section) -> Iterator[tuple[Figure, Step, Step]]:
+    """Yield each step of a section with the figure it belongs to and the step before it."""
+    steps = [(figure, step) for figure in section.figures for step in figure.steps]
+    for (_, before), (figure, step) in pairwise(steps):
+        yield figure, before, step

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from itertools import permutations
 
-from noonwall.checks.proof import Proof
+from noonwall.checks.proof import Named, Proof
 from noonwall.dance.claims import HeadingClaim
 from noonwall.dance.model import Section, Step
 from noonwall.figures import Form, vocabulary
@@ -36,6 +37,16 @@ NEAR_COUNTS = 2
 Facts = dict[str, object]
 
 
+@dataclass(frozen=True, slots=True)
+class _Print:
+    """What is compared of one step: foot, place ("" is any), count from the first step, weight."""
+
+    foot: str
+    to: str
+    tick: Fraction
+    weight: str
+
+
 def check(proof: Proof) -> list[Finding]:
     """Return headings that name a turn, an action or a foot which their section does not hold."""
     found: list[Finding] = []
@@ -48,8 +59,11 @@ def check(proof: Proof) -> list[Finding]:
         lines = proof.lines_of(section)
         certain = proof.is_understood(*lines, claim.place.line) and not troubled & lines
         place = proof.line_place(claim.place.line)
-        leads = proof.leads.get(claim.place.line, ())
-        for code, facts in [*_turns(claim, section), *_gestures(claim, section), *_feet(leads, section)]:
+        named = proof.named.get(claim.place.line, ())
+        said = [*_turns(claim, section), *_gestures(claim, section), *_feet(named, section)]
+        if not any(code.startswith("heading.turn") or code == "heading.no-turn" for code, _ in said):
+            said += _turns_of_figures(named, section)
+        for code, facts in said:
             found.append(
                 Finding(code, proof.severity(certain), place, section.at, facts, proof.quote(place))
             )
@@ -115,7 +129,7 @@ def _turns(claim: HeadingClaim, section: Section) -> Iterator[tuple[str, Facts]]
         amount = next((size for size in sizes if not fits([size], danced, False)), first)
         near = min((abs(turn) for _, turn in danced), key=lambda each: abs(each - amount))
         if near == amount:  # the amounts exist, but fewer of them than the heading names
-            near = abs(sum(turn for _, turn in danced))
+            amount, near = sum(sizes), sum(abs(turn) for _, turn in danced)
         yield "heading.turn-amount", {"amount": amount, "shown": near}
         return
     sided = [amount if side == "R" else -amount for amount, side in said if side and amount < 8]
@@ -144,16 +158,45 @@ def _gestures(claim: HeadingClaim, section: Section) -> Iterator[tuple[str, Fact
         yield "heading.action", {"named": missing[0], "danced": instead[0]}
 
 
-def _feet(leads: Sequence[tuple[str, str]], section: Section) -> Iterator[tuple[str, Facts]]:
+def _turns_of_figures(named: Sequence[Named], section: Section) -> Iterator[tuple[str, Facts]]:
+    """Yield a figure that the heading turns by another amount, or usually to another side, than the steps."""
+    for one in named:
+        if not one.amount or one.amount >= 8:
+            continue
+        danced = [
+            sum(step.turn for step in section.steps[at : at + length])
+            for lead in "LR"
+            for at, length in (_windows(one.figure, lead, section.steps, True) if _is_triple(one.figure) else ())
+        ]
+        danced = [turn for turn in danced if turn]
+        if danced and one.amount not in {abs(turn) for turn in danced}:
+            yield "heading.turn-amount", {"amount": one.amount, "shown": abs(danced[0])}
+            return
+        usual = _usual_side(one)
+        turns = turns_danced(section)
+        if usual and not fits([usual * one.amount], turns, True) and fits([-usual * one.amount], turns, True):
+            yield "hint.heading-side", {"amount": one.amount}
+
+
+def _usual_side(one: Named) -> int:
+    """Return 1 or -1 for the side to which the named figure turns if nothing else is said, else 0."""
+    known = vocabulary().figures.get(one.figure)
+    if known is None or one.turn_side or not one.foot or not known.turn_side:
+        return 0
+    return (1 if known.turn_side == "R" else -1) * (1 if one.foot == "R" else -1)
+
+
+def _feet(named: Sequence[Named], section: Section) -> Iterator[tuple[str, Facts]]:
     """Yield a figure to the side that the heading leads with one foot and the steps with the other."""
-    said = Counter(leads)
-    for figure in dict.fromkeys(figure for figure, _ in leads):
+    said = Counter((one.figure, one.foot) for one in named if one.foot)
+    for figure in dict.fromkeys(figure for figure, _ in said):
         if not _goes_aside(figure):
             continue
-        danced = {foot: _danced(figure, foot, section.steps) for foot in "LR"}
+        turns = any(one.figure == figure and one.amount for one in named)
+        danced = {foot: len(_windows(figure, foot, section.steps, turns)) for foot in "LR"}
         for foot, other in (("R", "L"), ("L", "R")):
-            named = said[figure, foot]
-            if named > danced[foot] and named + said[figure, other] <= danced[foot] + danced[other]:
+            count = said[figure, foot]
+            if count > danced[foot] and count + said[figure, other] <= danced[foot] + danced[other]:
                 yield "heading.foot", {"named": foot, "danced": other}
                 return
 
@@ -163,6 +206,12 @@ def _forms(figure: str) -> tuple[Form, ...]:
     return known.forms if known else ()
 
 
+def _is_triple(figure: str) -> bool:
+    """True for shuffles and their kind: three steps in two counts, whose turn is not taken apart."""
+    forms = _forms(figure)
+    return bool(forms) and len(forms[0].steps) == 3 and forms[0].ticks[1].denominator > 1
+
+
 @lru_cache(maxsize=256)
 def _goes_aside(figure: str) -> bool:
     """True if every form begins with a step to the lead's own side, so that foot and side are one word."""
@@ -170,33 +219,47 @@ def _goes_aside(figure: str) -> bool:
     return bool(forms) and all(form.steps[0].to == "side" and form.steps[0].foot == "R" for form in forms)
 
 
-def _danced(figure: str, lead: str, steps: Sequence[Step]) -> int:
-    """Return how often a figure is danced with ``lead``, found by the feet and places of its steps."""
-    patterns = {_pattern(form, lead) for form in _forms(figure)}
-    shortest = min(len(pattern) for pattern in patterns)
-    heads = {pattern[:shortest] for pattern in patterns}
-    walked = [(step.foot.value if step.foot else "-", step.to) for step in steps]
-    times, at = 0, 0
-    while at <= len(walked) - shortest:
-        if any(_alike(walked[at : at + shortest], head) for head in heads):
-            times, at = times + 1, at + shortest
-        else:
-            at += 1
-    return times
+def _windows(figure: str, lead: str, steps: Sequence[Step], may_turn: bool) -> list[tuple[int, int]]:
+    """Return where a figure is danced with ``lead``, as (index, length), found by feet, counts and places.
+
+    Where a figure may turn, the place of a turning step is let off: a side step then goes forward or back.
+    """
+    found: list[tuple[int, int]] = []
+    patterns = _patterns(figure, lead)
+    at = 0
+    while at < len(steps):
+        length = next((len(p) for p in patterns if _alike(steps[at : at + len(p)], p, may_turn)), 0)
+        if length:
+            found.append((at, length))
+        at += length or 1
+    return found
 
 
-def _pattern(form: Form, lead: str) -> tuple[tuple[str, str], ...]:
+@lru_cache(maxsize=512)
+def _patterns(figure: str, lead: str) -> tuple[tuple[_Print, ...], ...]:
+    """Return the forms of a figure as prints, each cut to the length that all forms have."""
     swap = {"R": "L", "L": "R"} if lead == "L" else {}
-    return tuple((swap.get(step.foot, step.foot), "" if step.open_place else step.to) for step in form.steps)
+    forms = _forms(figure)
+    length = min((len(form.steps) for form in forms), default=0)
+    rows = []
+    for form in forms:
+        row = []
+        for step, tick in zip(form.steps[:length], form.ticks[:length], strict=True):
+            weight = vocabulary().moves[step.move].weight
+            place = "" if step.open_place else step.to
+            row.append(_Print(swap.get(step.foot, step.foot), place, tick, weight))
+        rows.append(tuple(row))
+    return tuple(dict.fromkeys(rows))
 
 
-def _alike(walked: Sequence[tuple[str, str]], pattern: Sequence[tuple[str, str]]) -> bool:
+def _alike(steps: Sequence[Step], pattern: Sequence[_Print], may_turn: bool) -> bool:
+    if len(steps) < len(pattern) or not pattern:
+        return False
+    first = steps[0].at - pattern[0].tick
     return all(
-        foot == wanted and (not to or to == place or turned_place(to, place))
-        for (foot, place), (wanted, to) in zip(walked, pattern, strict=True)
+        (step.foot.value if step.foot else "-") == each.foot
+        and step.at - first == each.tick
+        and ((may_turn and step.turn != 0) or not each.to or step.to == each.to)
+        and each.weight in ("unclear", "yes" if step.takes_weight else "no")
+        for step, each in zip(steps, pattern, strict=True)
     )
-
-
-def turned_place(to: str, place: str) -> bool:
-    """A quarter turn on the last step of a vine or chassé makes "to the side" into "forward" or "back"."""
-    return to == "side" and place in ("fwd", "back")

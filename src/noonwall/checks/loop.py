@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from noonwall.checks.facing import walls_shown
 from noonwall.checks.proof import Proof
 from noonwall.findings import Finding, Severity
 
@@ -17,6 +18,8 @@ def check(proof: Proof) -> list[Finding]:
         return []
     last = dance.main.figures[-1]
     facts: dict[str, object] = {"end": free.value, "start": dance.start_free_foot.value}
-    # A mended foot elsewhere is the cause then; the dance is not meant to mirror.
-    severity = Severity.ADVICE if proof.claims.steps else Severity.DOUBTFUL
+    # Some dances are meant to mirror. Where the header's walls agree, or a wrong foot elsewhere is the cause
+    # and reported, this is no more than worth knowing.
+    agrees = walls_shown(proof) == dance.stated_walls or (dance.stated_walls is None and not dance.main.turn % 8)
+    severity = Severity.ADVICE if agrees or proof.claims.steps else Severity.DOUBTFUL
     return [Finding("loop.mirrored", severity, last.place, last.at, facts, proof.quote(last.place))]

@@ -12,6 +12,16 @@ from noonwall.floor import RunDanced, Stance, Track, dance_part, dance_run, open
 
 
 @dataclass(frozen=True, slots=True)
+class Named:
+    """A figure in a heading: its id, the foot or side it names ("L", "R" or ""), its turn in eighths and side."""
+
+    figure: str
+    foot: str = ""
+    amount: int = 0
+    turn_side: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Proof:
     """One dance on trial.
 
@@ -22,7 +32,7 @@ class Proof:
         tracks: every part danced once, by its label, facing 12:00 at its start.
         lines: the lines of the text, for quoting.
         gaps: numbers of the lines that hold words which were not understood.
-        leads: by the line of a heading, the figures it names with a foot: (figure id, "L" or "R").
+        named: by the line of a heading, the figures it names.
     """
 
     dance: Dance
@@ -31,7 +41,7 @@ class Proof:
     tracks: dict[str, Track]
     lines: tuple[str, ...] = ()
     gaps: frozenset[int] = field(default_factory=frozenset)
-    leads: dict[int, tuple[tuple[str, str], ...]] = field(default_factory=dict)
+    named: dict[int, tuple[Named, ...]] = field(default_factory=dict)
 
     def quote(self, place: Place | None) -> str:
         """Return the text at a place: the marked stretch, or the whole line where none is marked."""
@@ -88,10 +98,10 @@ def proof_of(
     lines: tuple[str, ...] = (),
     run: RunDanced | None = None,
     gaps: frozenset[int] = frozenset(),
-    leads: dict[int, tuple[tuple[str, str], ...]] | None = None,
+    named: dict[int, tuple[Named, ...]] | None = None,
 ) -> Proof:
     """Dance a dance and return it with its claims, ready for the checks."""
-    return Proof(dance, claims or Claims(), run or dance_run(dance), tracks_of(dance), lines, gaps, leads or {})
+    return Proof(dance, claims or Claims(), run or dance_run(dance), tracks_of(dance), lines, gaps, named or {})
 
 
 def figure_at(part: Part, count: Fraction) -> Figure | None:

@@ -26,8 +26,13 @@ ECHOES = (
     "heading.turn-side",
     "heading.turn-amount",
     "heading.no-turn",
+    "hint.heading-side",
+    "hint.pivot-side",
 )
 """Remarks that a wrong turn elsewhere can cause."""
+
+HINTS = ("hint.heading-side", "hint.pivot-side")
+"""What is too weak to be said alone, but counts as a witness when something else is wrong too."""
 
 MOST_TURNS = 24
 """Turns that are tried; a dance with more and with contradictions besides needs a person."""
@@ -57,7 +62,7 @@ def settle(
         judge: the checks whose remarks may be echoes, to be run on a dance with another turn.
     """
     echoes = [finding for finding in findings if finding.code in ECHOES]
-    if len(echoes) < 2:
+    if len(echoes) < 2 or all(finding.code in HINTS for finding in echoes):
         return findings
     trials = list(_trials(proof, judge))
     if not trials:
@@ -115,7 +120,7 @@ def _with_turn(proof: Proof, figure: Figure, said: int, meant: int) -> Proof:
     dance: Dance = replace(proof.dance, parts=parts)
     facings = tuple(_after(claim, part, figure.steps[index], meant - said) for claim in proof.claims.facings)
     claims = replace(proof.claims, facings=facings)
-    return proof_of(dance, claims, proof.lines, None, proof.gaps, proof.leads)
+    return proof_of(dance, claims, proof.lines, None, proof.gaps, proof.named)
 
 
 def _with_figure(section: Section, old: Figure, new: Figure) -> Section:

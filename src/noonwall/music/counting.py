@@ -27,8 +27,9 @@ PULSES = 3
 SUBDIVISIONS = 24
 TEMPO_KNOTS_BPM = (58.0, 70.0, 80.0, 90.0, 100.0, 115.0, 130.0, 145.0, 160.0, 175.0, 190.0, 216.0)
 STRETCH_BEATS = 16
-OPENING_SHARE = 0.15
 SHORTLIST = 12
+BOUND_BEATS = 0.15
+CYCLES = (2, 3, 4, 8)
 NOTHING = np.zeros(0)
 
 
@@ -99,7 +100,7 @@ def describe(table: NDArray[np.float32], bpm: float) -> NDArray[np.float64]:
 
     Returns:
         One vector: log strength on the beat, at the half, the quarters and the thirds for each group; share of the
-        beat-to-beat change that alternates every 2, 3 and 4 beats for each group; how far low and middle, low
+        beat-to-beat change with a cycle of 2, 3, 4 and 8 beats for each group; how far low and middle, low
         and high take turns; tempo as weights of its two nearest `TEMPO_KNOTS_BPM`.
     """
     profile = table.mean(axis=0, dtype=np.float64)
@@ -122,8 +123,7 @@ def describe(table: NDArray[np.float32], bpm: float) -> NDArray[np.float64]:
 
 def _opening(onsets: Onsets, reading: Reading) -> NDArray[np.float64]:
     """Does the first sound fall on a beat (1) or half way (-1)? Most pieces begin on a beat."""
-    first = np.flatnonzero(onsets.loudness > OPENING_SHARE * float(onsets.loudness.max()))
-    number = reading.beat_number_at(np.array([first[0] / FRAMES_PER_SECOND if first.size else 0.0]))
+    number = reading.beat_number_at(np.array([onsets.first_seconds]))
     return np.cos(2.0 * np.pi * number)
 
 
@@ -136,13 +136,13 @@ def _stretches(beat: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _cycles(beat: NDArray[np.float64]) -> NDArray[np.float64]:
-    """How much of each group's beat-to-beat change has a cycle of 2, 3 and 4 beats, 0 to 1."""
+    """How much of each group's beat-to-beat change has a cycle of each of `CYCLES`, 0 to 1."""
     stretches = _stretches(beat)
     centred = stretches - stretches.mean(axis=1, keepdims=True)
     power = (centred ** 2).sum(axis=(0, 1)) + 1e-3
     shares = []
     steps = np.arange(STRETCH_BEATS)
-    for cycle in (2, 3, 4):
+    for cycle in CYCLES:
         turn = np.exp(-2j * np.pi * steps / cycle)
         amount = np.abs((centred * turn[None, :, None]).sum(axis=1)) ** 2 / STRETCH_BEATS
         shares.append(np.sqrt((1.0 if cycle == 2 else 2.0) * amount.sum(axis=0) / power))
@@ -209,13 +209,11 @@ def read_all(onsets: Onsets, passages: Passages, shortlist: int = SHORTLIST) -> 
 
 
 def beats_within(reading: Reading, onsets: Onsets) -> Times:
-    """Beats of a reading from where sound starts to where it ends."""
-    loud = np.flatnonzero(onsets.loudness > 0.05 * max(float(onsets.loudness.max()), 1e-9))
-    if loud.size == 0:
+    """Beats of a reading from the first clear onset to the last."""
+    if onsets.last_seconds <= onsets.first_seconds:
         return np.zeros(0)
-    bounds = np.array([loud[0], loud[-1]]) / FRAMES_PER_SECOND
-    numbers = reading.beat_number_at(bounds)
-    return reading.seconds_at(np.arange(np.ceil(numbers[0] - 0.12), np.floor(numbers[1]) + 1))
+    numbers = reading.beat_number_at(np.array([onsets.first_seconds, onsets.last_seconds]))
+    return reading.seconds_at(np.arange(np.ceil(numbers[0] - BOUND_BEATS), np.floor(numbers[1] + BOUND_BEATS) + 1))
 
 
 def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:

@@ -20,6 +20,8 @@ GROUPS = ("low", "body", "middle", "high", "air")
 COMPRESSION = 40.0
 LAG_FRAMES = 2
 FAIRNESS_SECONDS = 6.0
+CLEAR_SHARE = 0.2  # of the usual strongest onset
+CLEAR_WITHIN_SECONDS = 1.0
 # The rise over a Hann window is seen before the window's centre reaches the onset; measured on clicks and
 # rendered drums, see tests/music/test_onsets.py.
 LATENCY_SECONDS = -0.003
@@ -35,12 +37,16 @@ class Onsets:
         groups: (frames, 5) onset strength low to high, local strength about 1.
         total: (frames,) mean of the groups.
         loudness: (frames,) compressed loudness, 0 in silence.
+        first_seconds: Time of the first clear onset.
+        last_seconds: Time of the last clear onset.
         seconds: Length of the piece.
     """
 
     groups: Curves
     total: Curves
     loudness: Curves
+    first_seconds: float
+    last_seconds: float
     seconds: float
 
     def frame_at(self, times_seconds: NDArray[np.float64]) -> NDArray[np.int64]:
@@ -77,9 +83,19 @@ def find_onsets(spectra: Spectra, compressed: Curves) -> Onsets:
     groups = gaussian_filter1d(groups, 1.0, axis=0)
     groups -= 0.7 * uniform_filter1d(groups, int(0.4 * FRAMES_PER_SECOND), axis=0)
     np.maximum(groups, 0.0, out=groups)
+    clear = np.flatnonzero(_clear(groups.sum(axis=1)))
+    bounds = (clear[[0, -1]] if clear.size else np.zeros(2)) / FRAMES_PER_SECOND + LATENCY_SECONDS
     squared = uniform_filter1d(groups ** 2, int(FAIRNESS_SECONDS * FRAMES_PER_SECOND), axis=0)
     strength = np.sqrt(np.maximum(squared, 0.0))
     # A floor keeps the noise of near-silent passages, and empty groups, from being blown up.
     floor = 0.25 * np.sqrt((groups ** 2).mean(axis=0)) + 0.02 * float(np.sqrt((groups ** 2).mean())) + 1e-6
     groups /= np.maximum(strength, floor)
-    return Onsets(groups, groups.mean(axis=1), compressed.mean(axis=1), spectra.seconds)
+    return Onsets(groups, groups.mean(axis=1), compressed.mean(axis=1), float(bounds[0]), float(bounds[1]),
+                  spectra.seconds)
+
+
+def _clear(strength: Curves) -> NDArray[np.bool_]:
+    """Frames with an onset worth counting: hiss before the music and the ring after it have none."""
+    peaks = maximum_filter1d(strength, int(CLEAR_WITHIN_SECONDS * FRAMES_PER_SECOND))
+    result: NDArray[np.bool_] = strength > CLEAR_SHARE * float(np.median(peaks))
+    return result

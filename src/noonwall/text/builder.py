@@ -65,7 +65,9 @@ def plan_block(block: Block, language: str, meter: int, gathered: Gathered) -> l
     for number, raw in enumerate(block.sections):
         if not raw.lines and raw.heading:
             raw.lines.append(Counted(raw.number, _heading_column(raw), None, raw.heading))
-        extent = place_lines(raw, at)
+        last = block.sections[number - 1].lines[-1:] if number else []
+        begun = bool(last and last[0].label and last[0].label.wraps)
+        extent = place_lines(raw, at, begun)
         plan = SectionPlan(raw, at, extent.counts, extent.counts)
         clock = Fraction(0)
         for position in extent.lines:
@@ -272,7 +274,28 @@ def build_part(
                     Place(section.raw.number, section.raw.column) if section.raw.number else None)
         )  # fmt: skip
     total = sum((s.counts for s in sections), Fraction(0))
-    return Part(label, kind, total, tuple(sections), place)
+    return Part(label, kind, total, tuple(_carried_over(sections)), place)
+
+
+def _carried_over(sections: list[Section]) -> list[Section]:
+    """Give a step that a line dances on count 1 of the next section ("8&1") to that section."""
+    out: list[Section] = []
+    carried: tuple[Figure, ...] = ()
+    for number, section in enumerate(sections):
+        end = section.at + section.counts
+        figures, late = [], []
+        for figure in section.figures:
+            early = tuple(step for step in figure.steps if step.at < end)
+            if number + 1 == len(sections) or len(early) == len(figure.steps):
+                figures.append(figure)
+                continue
+            if early:
+                figures.append(replace(figure, steps=early))
+            rest = tuple(step for step in figure.steps if step.at >= end)
+            late.append(replace(figure, at=rest[0].at, counts=Fraction(1), steps=rest))
+        out.append(replace(section, figures=carried + tuple(figures)))
+        carried = tuple(late)
+    return out
 
 
 def _figures(plan: LinePlan, layout: Layout, outcome: Outcome) -> list[Figure]:

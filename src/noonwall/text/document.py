@@ -109,10 +109,10 @@ _MARKED = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 _PART = re.compile(
-    r"^\W{0,4}(?:(?:part|partie|section|phrase|pattern)\s+(?P<a>[A-H])(?P<an>\d?)|(?P<b>[A-H])(?P<bn>\d?)\s*[:=]|(?P<w>verse|chorus|couplet|refrain))(?=[\s:.,)\]=\-–—(]|$)",
+    r"^\W{0,4}(?:(?:part|partie|section|phrase|pattern)\s+(?P<a>[A-H])(?P<an>\d?)|(?P<b>[A-H])(?P<bn>\d?)\s*[:=]|(?P<w>verse|chorus|couplet|refrain)|(?P<c>[A-H])(?P<cn>\d?)(?=\s*(?:[\[(]\d|\W*$)))(?=[\s:.,)\]=\-–—(]|$)",
     re.IGNORECASE,
 )
-_TAG = re.compile(r"^\W*(?:(?:(?:1st|2nd|3rd|first|second|easy|short|long|le|un|petit|the|\d[a-z]*|\d+\s?[- ]\s?(?:counts?|comptes?|temps|beats?|cts?))\s){0,2}(tag|bridge|pont|transition)s?)\b", re.I)
+_TAG = re.compile(r"^\W*(?:(?:(?:1st|2nd|3rd|first|second|easy|short|long|le|la|un|une|petit|the|\d[a-z]*|\d+\s?[- ]\s?(?:counts?|comptes?|temps|beats?|cts?))\s){0,2}(tag|bridge|pont|transition)s?)\b", re.I)
 _ENDING = re.compile(r"^\W*(?:optional\s|big\s|pour\s|to\s|le\s)?(ending|finale|finish|final|fin|outro|end of (?:the )?dance|fin de (?:la )?danse)\b(?!\s?(?:of (?:the )?wall|du mur|facing|with weight|weight|pdc|appui|poids))", re.I)
 _RESTART = re.compile(r"\bre-?start(?:s|ing)?\b|\bredémarr|\breprise\b", re.I)
 _OPTION = re.compile(r"^\W*(?:(?:easy|easier|non.?turning|no.?turn|low.?impact|alternative|alternate|optional?|beginner)\s*(?:option|alternative|version|step|ending)?s?|options?(?:\s[^\W\d]+){0,3}(?=\s*:)|options?|variante?s?|alternatives?|or|ou|pour les débutants|plus facile)\b\s*(?:[:,(]|for\b|counts?\b|\d|pour\b|sans\b|facile\b|-|–|of\b|to\b|instead|on\b|sur\b|aux\b|au\b|is\b|non|easy|option)", re.I)
@@ -274,6 +274,8 @@ class _Sorter:
             return True
         if label is None and _SEQUENCE.match(text) and not self.is_part_heading(text):
             self.note("sequence", index, line)
+            if not self.started:
+                self.document.header.append((index + 1, line))
             return True
         if _REPEAT_ALL.match(text) and label is None and not re.match(r"\W*repeat.*\d", text, re.I):
             self.note("repeat", index, line)
@@ -311,7 +313,7 @@ class _Sorter:
 
     def tag_told(self, text: str) -> bool:
         """ "At the end of wall 3, add this 4 count tag"."""
-        told = re.search(r"\b(?:tag|bridge|pont)\b", text, re.I)
+        told = re.search(r"\b(?:tag|bridge|pont|transition)s?\b", text, re.I)
         wall = re.search(
             r"\b(?:(?:walls?|murs?)\s*(?:n[°o]\s*)?(?:\d|one|two|three|un|deux|trois)|(?:\d\w{0,3}|first|second|third|fourth)\s(?:walls?|murs?|times? through)(?!\s*\())|répétition|repetition|(?:end|fin) (?:of|du|des)\b",
             text,
@@ -435,6 +437,8 @@ class _Sorter:
             return label.bracketed and not _starts_with_steps(line[label.end :])
         after = self.labels[follow]
         assert after is not None
+        if label.bracketed and not after.bracketed and len(after.ticks) < len(label.ticks):
+            return after.first <= label.last
         inside = after.first in (1, label.first) and after.last <= max(label.last, length)
         if label.bracketed and not after.bracketed and inside:
             return True
@@ -448,6 +452,8 @@ class _Sorter:
         after = self.labels[follow] if follow is not None else None
         if after is None or follow != index + 1 or after.first == label.first + 1 or after.ticks[0] < 1:
             return False
+        if label.first == 1 and after.first == 1:
+            return True
         lines = self.section.lines if self.section else []
         last = max((line.label.last for line in lines if line.label), default=0)
         expected = {1, last + 1}
@@ -476,8 +482,8 @@ class _Sorter:
         text = line.strip()
         part = _PART.match(text)
         if part and self.document.letters_are_parts:
-            letter = (part["a"] or part["b"] or part["w"] or "").upper()
-            sub = part["an"] or part["bn"] or ""
+            letter = (part["a"] or part["b"] or part["c"] or part["w"] or "").upper()
+            sub = part["an"] or part["bn"] or part["cn"] or ""
             if part["w"]:
                 letter = part["w"].capitalize()
             current = self.block.label if self.block and self.block.kind == "part" else None
@@ -525,7 +531,8 @@ class _Sorter:
             return self.is_steps(rest) and label.first <= 1
         if not rest.strip():
             return self.next_content(index) is not None
-        return self.is_steps(rest, 0)
+        dance, odd = _dance_words(rest, self.lexicon.language, True)
+        return dance >= odd
 
     def counted(self, index: int, line: str, label: Label) -> None:
         """Keep a counted line."""
@@ -592,7 +599,8 @@ class _Sorter:
         if _FACT.search(text) and not self.is_steps(text, 2):
             self.note("comment", index, line)
             return
-        if next_label is not None and follow is not None and follow - index <= 2 and self.begins(next_label):
+        heads = next_label is not None and follow is not None and self.is_heading_label(follow, self.document.lines[follow], next_label)
+        if next_label is not None and not heads and follow is not None and follow - index <= 2 and self.begins(next_label):
             if self.is_steps(text) or text.isupper() or len(text.split()) <= 6:
                 self.leave_tag(next_label)
                 self.open_section("", text, index, None)
@@ -655,7 +663,11 @@ class _Sorter:
         )  # fmt: skip
         indent = len(line) - len(line.lstrip())
         lower = text[:1].islower() or text[:1] in "(&+,"
-        return dangling or (lower and not text.startswith(("or ", "ou ")) and (indent >= 2 or self.is_steps(text) or text[:1] == "("))
+        if dangling or text[:1] in "(&+,":
+            return True
+        if not lower or text.startswith(("or ", "ou ")):
+            return False
+        return indent >= 2 or fold(text.split()[0].strip(",.")) in _RUNNING_ON
 
     def join(self, index: int, line: str) -> None:
         """Append a continuation to the counted line above."""
@@ -667,10 +679,11 @@ class _Sorter:
 
 
 @lru_cache(maxsize=16384)
-def _dance_words(text: str, language: str) -> tuple[int, int]:
+def _dance_words(text: str, language: str, sides: bool = False) -> tuple[int, int]:
     """Return how many words of a text belong to dancing, and how many nobody knows."""
     tokens = tokenise(text, lexicon_of(language))
     dance = sum(t.kind in ("move", "figure", "place", "turning", "foot", "feet", "repeat") for t in tokens)
+    dance += sum(t.kind in ("side", "amount") for t in tokens) if sides else 0
     return dance, sum(t.kind == "unknown" for t in tokens)
 
 
@@ -689,6 +702,10 @@ def _starts_with_steps(rest: str) -> bool:
     )
 
 
+_RUNNING_ON = frozenset(
+    "and then with while making turning stepping taking ending facing weight to as et puis en avec face pour finir "
+    "poids pdc tout over for onto".split()
+)
 _STEP_STARTS = frozenset(
     "step rock walk cross touch side kick stomp heel toe shuffle coaster sailor jazz vine pivot turn point hold "
     "forward back behind sway poser croiser avancer reculer pas rock pointer talon assembler marcher pivoter "

@@ -24,7 +24,7 @@ COLOURING = frozenset(
 
 
 ABBREVIATIONS = frozenset(
-    "fwd fw bwd bk diag av avt arr ar dev derr der tog rec recov t ft opt pos wt crois ass tch pt bal stp "
+    "fwd fw bwd bk diag av avt arr ar dev derr der tog rec recov t ft opt pos wt crois cr ass tch pt bal stp "
     "sd beh ct cts pdc rt lt trn".split()
 )
 
@@ -180,6 +180,10 @@ class Drafter:
         while i < len(self.tokens):
             i = self.take(i)
         self.close("")
+        told = self.line.drafts[self.line.named_until :]
+        if self.line.named_until and told and all(draft.is_bare for draft in told):
+            self.line.named_until = 0  # "triple step: R, L, R" lists the feet of what stands before the colon
+            told[0].after = "sep"
         return self.line
 
     # -- drafts ---------------------------------------------------------------------------------
@@ -335,6 +339,11 @@ class Drafter:
             self.inline_remark(inner)
         elif "weight" in kinds or "clock" in kinds or "facing" in kinds:
             self.inline_remark([t for t in inner if t.kind in ("weight", "clock", "facing", "side", "foot")])
+        elif "amount" in kinds and not any(k in ("foot", "feet", "figure") for k in kinds):
+            self.close("")
+            keep = ("amount", "degrees", "turning", "side", "join", "clock", "facing")
+            self.inline_remark([t for t in inner if t.kind in keep])
+            self.close("")
         elif self.describes(inner):
             self.described(inner)
         else:
@@ -403,9 +412,22 @@ class Drafter:
             self.with_ = True
         elif token.value == "ref":
             self.ref = bool(self.draft.foot)
+            if text in ("from", "depuis"):
+                return self.after_from(i)
         elif token.value == "to":
             self.to = "on" if text in ON_WORDS else "to"
         return None
+
+    def after_from(self, i: int) -> int | None:
+        """ "from L to R" tells how a foot swings, not which foot moves. Return where to read on, or None."""
+        j = i + 1
+        sides = 0
+        while j < len(self.tokens) and self.tokens[j].kind in ("side", "join", "glue", "place"):
+            if self.tokens[j].kind == "join" and self.tokens[j].value not in ("to", "ref"):
+                break
+            sides += self.tokens[j].kind == "side"
+            j += 1
+        return j if sides > 1 else None
 
     def take_times(self, i: int, token: Token) -> None:
         """ "x2": how often."""
@@ -501,6 +523,9 @@ class Drafter:
         if draft.foot and self.ref:
             self.ref, draft.referred = False, True
             return
+        if self.to == "on" and draft.is_turn_only and not draft.foot:
+            draft.weight_on, self.to = token.value, ""
+            return
         if draft.foot and self.to == "to" and draft.foot != token.value:
             if not draft.places:
                 draft.places.append("together")
@@ -547,6 +572,8 @@ class Drafter:
                 draft.places.append("side")
         elif after and after.kind == "place" and after.value in DIRECTIONS and draft.foot:
             draft.side = draft.side or token.value
+        elif not draft.foot and self.to == "on" and draft.is_turn_only:
+            draft.weight_on = token.value
         elif not draft.foot:
             self.mark(token)
             draft.foot = token.value
@@ -660,6 +687,8 @@ class Drafter:
             before = self.peek(i, -1)
             if not draft.is_figure and verb == draft.verb and before and before.kind == "move":
                 return
+            if verb == draft.verb == "step" and draft.foot and not (draft.places or draft.side or token.running):
+                return
             lone = draft.foot if not draft.places and before and before.kind in ("side", "foot") else ""
             if lone and not draft.is_figure and self.foot_before_verb(draft, before):
                 draft.foot, kept = "", draft.foot
@@ -736,7 +765,11 @@ class Drafter:
         return draft.referred or len(draft.places) > 1
 
     def take_amount(self, i: int, token: Token) -> None:
-        """A fraction of a turn."""
+        """A fraction of a turn; but a "half rumba" is half a box."""
+        after = self.peek(i)
+        word = self.text[token.start : token.end].isalpha()
+        if word and after and after.kind == "figure" and not self.is_turning_figure(after.value):
+            return
         self.add_amount(int(token.value), token)
 
     def take_degrees(self, i: int, token: Token) -> None:

@@ -37,10 +37,12 @@ _WALLS = [
 ]
 _BPM = [re.compile(r"(\d{2,3})(?:[.,]\d)?\s*(?:bpm|b\.p\.m|batt|beats per minute)"), re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})")]
 _INTRO = re.compile(
-    r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
+    r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|debute\b|debut\b|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
 )
-_INTRO_AFTER = re.compile(r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead)")
-_INTRO_PLAIN = re.compile(r"(?:start\w*|depart|begin\w*)\s+(?:after|apres|on|at)\s+(\d{1,2})(?![\d:.'])")
+_INTRO_AFTER = re.compile(
+    r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
+)
+_INTRO_PLAIN = re.compile(r"(?:start\w*|depart|begin\w*|\bin)\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:.'])")
 _INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
@@ -143,7 +145,7 @@ def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -
 
 
 def _of_tag(text: str, at: int) -> bool:
-    return bool(re.search(r"\b(?:tag|bridge|pont|restart|after|apres)\b[^.;|]{0,14}$", text[:at]))
+    return bool(re.search(r"\b(?:tag|bridge|pont|restart|after|apres)\b[^.;|/—–]{0,14}$", text[:at]))
 
 
 def _level(header: Header, number: int, line: str, folded: str, only: tuple[str, ...]) -> None:

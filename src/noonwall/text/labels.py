@@ -22,6 +22,7 @@ class Label:
     ``end`` is the text offset after the label. ``is_range`` marks "1-8": first and last with more between.
     ``bracketed`` marks [1-8] or (1-8). ``plain_ticks``
     are the ticks if "1 et 2" means two whole counts; empty if no word stands between counts.
+    ``wraps`` marks "8&1": its last count is count 1 of the next section.
     """
 
     ticks: tuple[Fraction, ...]
@@ -33,6 +34,7 @@ class Label:
     written: str
     one_number: bool = False
     plain_ticks: tuple[Fraction, ...] = ()
+    wraps: bool = False
 
 
 _START = re.compile(
@@ -77,7 +79,7 @@ def read_label(text: str) -> Label | None:
     tail = re.match(r"\s*(?:[:.)\]|]|[-–—]+(?=\s|$))?\s*\|?\s*", text[end:])
     end += tail.end() if tail else 0
     return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1,
-                 plain if plain != ticks else ())  # fmt: skip
+                 plain if plain != ticks else (), bool(re.search(r"[2-9]\D+1$", trimmed)))  # fmt: skip
 
 
 def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:

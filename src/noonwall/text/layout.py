@@ -244,6 +244,9 @@ def _inline_layout(units: list[Unit], ticks: tuple[Fraction, ...]) -> list[Layou
     """Counts written behind each step, "step R (1), step L (&)", place the steps themselves."""
     if not units or sum(bool(u.inline) for u in units) < max(2, (len(units) + 1) // 2):
         return []
+    counted = [unit for unit in units if unit.inline]
+    if ticks and len(counted) == len(ticks) == len([u for u in units if u.kind != "turn"]):
+        return []  # the label says the same, and reads "8&1" better
     placed: list[Placed] = []
     origin: int | None = None
     current = Fraction(0)

@@ -15,7 +15,7 @@ _ORDINALS = {
     "septieme": 7, "huitieme": 8, "neuvieme": 9, "dixieme": 10,
 }  # fmt: skip
 _NUM = r"(?:\d{1,2}(?:st|nd|rd|th|eme|er|ere|e)?|" + "|".join(sorted(_ORDINALS, key=len, reverse=True)) + r")"
-_LIST = rf"{_NUM}(?:\s*(?:,|&|\+|/|and|et|ainsi que|puis|then)\s*(?:(?:the|du|le|a la|on|wall|mur|after|apres)\s+)*{_NUM})*"
+_LIST = rf"{_NUM}(?:\s*(?:,|&|\+|/|and|et|ainsi que|puis|then)\s*(?:(?:the|du|le|la|a la|de la|de|on|during|wall|mur|after|apres)\s+)*{_NUM})*"
 _WORD = r"(?:walls?|murs?|times? through|times? around|time|rotations?|repetitions?|repeats?|rounds?|sequences?|fois|routine|passage)"
 _WALLS = [
     re.compile(rf"\b{_WORD}\s*(?:n[°o]\s*|#\s*|:\s*)?({_LIST})"),
@@ -94,9 +94,12 @@ def _walls(text: str) -> tuple[int, ...]:
         for match in pattern.finditer(text):
             before = text[max(0, match.start() - 3) : match.start()]
             after = text[match.end() : match.end() + 9]
-            if re.search(r"\d\s*$", before) or re.match(r"\s*(?:counts|comptes)", after):
+            if re.search(r"\d\s*$", before):
                 continue
-            found += [n for n in _numbers(match[1]) if 0 < n <= 40]
+            numbers = [n for n in _numbers(match[1]) if 0 < n <= 40]
+            if re.match(r"\s*(?:counts|comptes|temps|beats)", after):
+                numbers.pop()  # "wall 3, 4 counts": the last number is a length
+            found += numbers
         if found:
             break
     return tuple(dict.fromkeys(found))
@@ -115,6 +118,7 @@ def _facings(folded: str) -> tuple[tuple[int, ...], str]:
         for match in pattern.finditer(bare):
             spots.append((match.start(), facing))
             bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+    bare = re.sub(r"[(\[]?\s*\b(?:you (?:are |will be )?)?(?:facing|face a|face au|face)\b(?: the)?\s*[)\]]?", lambda m: " " * len(m.group()), bare)
     bare = re.sub(r"mur de\s{2,}", lambda m: " " * len(m.group()), bare)
     return tuple(facing for _, facing in sorted(spots)), bare
 

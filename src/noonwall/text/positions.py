@@ -30,19 +30,23 @@ class Extent:
     base: int
 
 
-def place_lines(section: RawSection, before: Fraction) -> Extent:
+def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> Extent:
     """Place the lines of a section.
 
     Args:
         section: the section.
         before: counts of the part before it; labels may run on from there.
+        begun: its count 1 was already danced by the last line of the section before ("8&1").
     """
     labelled = [line for line in section.lines if line.label is not None]
     if not labelled:
         return Extent(tuple(Positioned(line, ()) for line in section.lines), Fraction(0), 1)
     base = _base(section, int(before))
     out: list[Positioned] = []
-    reached = base - 1  # last whole count so far
+    if begun and base > 1 and (base == 2 or base == int(before) + 2):
+        base -= 1
+    first_label = next(line.label for line in section.lines if line.label is not None)
+    reached = base if begun and first_label.first == base + 1 else base - 1  # last whole count so far
     for number, line in enumerate(section.lines):
         label = line.label
         if label is None:
@@ -68,7 +72,9 @@ def place_lines(section: RawSection, before: Fraction) -> Extent:
         ticks = tuple(t + shift - base for t in label.ticks)
         out.append(Positioned(line, ticks, trouble, expected, base))
         reached = max(reached, label.last + shift)
-    return Extent(tuple(out), Fraction(reached - base + 1), base)
+    last = section.lines[-1].label
+    overflow = 1 if last is not None and last.wraps else 0
+    return Extent(tuple(out), Fraction(reached - base + 1 - overflow), base)
 
 
 def _typo(section: RawSection, number: int, expected: int, base: int) -> bool:

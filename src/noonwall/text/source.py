@@ -25,7 +25,9 @@ from noonwall.text.source_faults import fault
 STANDARD_INPUT = "-"
 SUFFIXES = frozenset((".txt", ".text", ".md", ".markdown", ".html", ".htm", ".xhtml", ".docx", ".pdf"))
 
-_HTML_START = re.compile(rb"\s*(?:<\?xml[^>]*>\s*)?(?:<!--.*?-->\s*)*<(?:!doctype\s+html|html|head|body)\b", re.I | re.S)
+_HTML_START = re.compile(
+    rb"\s*(?:<\?xml[^>]*>\s*)?(?:<!--.*?-->\s*)*<(?:!doctype\s+html|html|head|body)\b", re.I | re.S
+)
 _SIGNATURES = (
     (b"{\\rtf", "a Rich Text (.rtf) document"),
     (b"\x89PNG", "a picture"),
@@ -74,7 +76,9 @@ class LoadedText:
 DEFAULT_LIMITS = Limits()
 
 
-def load_text(source: Path | str, *, limits: Limits = DEFAULT_LIMITS, standard_input: BinaryIO | None = None) -> LoadedText:
+def load_text(
+    source: Path | str, *, limits: Limits = DEFAULT_LIMITS, standard_input: BinaryIO | None = None
+) -> LoadedText:
     """Read a file of any kind into plain text.
 
     Args:

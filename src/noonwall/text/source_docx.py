@@ -13,6 +13,7 @@ import re
 import zipfile
 import zlib
 from dataclasses import dataclass, field
+from typing import Protocol
 from xml.parsers import expat
 
 from noonwall.text.source_rows import row_lines, tidy_lines
@@ -29,6 +30,7 @@ _COMPATIBILITY = "http://schemas.openxmlformats.org/markup-compatibility/2006 "
 _SIGNS = {"tab": "\t", "br": "\n", "cr": "\n", "noBreakHyphen": "-", "softHyphen": "\u00ad"}
 # Where Word puts the signs of symbol fonts, in the private area of Unicode.
 _SYMBOL_HIGH = 0xF000
+_DAMAGE = (zipfile.BadZipFile, zlib.error, expat.ExpatError, EOFError, OSError, ValueError, KeyError)
 _OTHER_FORMATS = {
     "application/vnd.oasis.opendocument.text": "an OpenDocument text",
     "application/epub+zip": "an e-book",
@@ -51,8 +53,8 @@ def docx_text(data: bytes) -> str:
         DocxFault: the bytes are no Word document, a damaged one, or one that unpacks to far too much.
     """
     # The standard library makes an object of each entry before it can be asked how many there are.
-    directory = data.rfind(b"PK\5\6")
-    if directory >= 0 and int.from_bytes(data[directory + 12 : directory + 16], "little") > _LARGEST_DIRECTORY_BYTES:
+    end = data.rfind(b"PK\5\6")
+    if end >= 0 and int.from_bytes(data[end + 12 : end + 16], "little") > _LARGEST_DIRECTORY_BYTES:
         raise DocxFault("source.docx-bomb")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
@@ -62,10 +64,10 @@ def docx_text(data: bytes) -> str:
                 raise DocxFault("source.other-format", format=_kind_of_package(package, names))
             numbering = _Numbering()
             if "word/numbering.xml" in names:
-                _parse(package, names["word/numbering.xml"], numbering.start, numbering.end, None)
+                _parse(package, names["word/numbering.xml"], numbering)
             story = _Story(numbering)
-            _parse(package, body, story.start, story.end, story.text)
-    except (zipfile.BadZipFile, zlib.error, expat.ExpatError, EOFError, OSError, ValueError, KeyError) as error:
+            _parse(package, body, story)
+    except _DAMAGE as error:
         raise DocxFault("source.docx-broken") from error
     except (NotImplementedError, RuntimeError) as error:  # encrypted members, unknown compressions
         raise DocxFault("source.docx-locked") from error
@@ -89,17 +91,30 @@ def _kind_of_package(package: zipfile.ZipFile, names: dict[str, zipfile.ZipInfo]
     return "a zip archive"
 
 
-def _parse(package: zipfile.ZipFile, entry: zipfile.ZipInfo, start: object, end: object, text: object) -> None:
+class _Part(Protocol):
+    """Takes the elements and the text of one part as they stream by."""
+
+    def start(self, tag: str, attributes: dict[str, str], /) -> None:
+        """Take a start tag; names are "namespace local"."""
+
+    def end(self, tag: str, /) -> None:
+        """Take an end tag."""
+
+    def text(self, data: str, /) -> None:
+        """Take text."""
+
+
+def _parse(package: zipfile.ZipFile, entry: zipfile.ZipInfo, part: _Part) -> None:
     """Feed one part to the handlers, refusing bombs; sizes are counted, not believed."""
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
-    parser.StartElementHandler = start
-    parser.EndElementHandler = end
-    parser.CharacterDataHandler = text
+    parser.StartElementHandler = part.start
+    parser.EndElementHandler = part.end
+    parser.CharacterDataHandler = part.text
     parser.StartDoctypeDeclHandler = _refuse_doctype
     unpacked = 0
-    with package.open(entry) as part:
-        while chunk := part.read(_CHUNK_BYTES):
+    with package.open(entry) as stream:
+        while chunk := stream.read(_CHUNK_BYTES):
             unpacked += len(chunk)
             if unpacked > _MOST_UNPACKED_BYTES:
                 raise DocxFault("source.docx-bomb")
@@ -142,6 +157,7 @@ class _Numbering:
     _level: _Level = field(default_factory=_Level)
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """Take the definition of a list, of its levels, or of its use."""
         name, values = _local(tag), _values(attributes)
         value = values.get("val", "")
         if name == "abstractNum":
@@ -163,6 +179,9 @@ class _Numbering:
 
     def end(self, tag: str) -> None:
         """Nothing closes here: the numbering part is a flat list of levels."""
+
+    def text(self, data: str) -> None:
+        """All that counts here stands in attributes."""
 
     def label(self, list_id: str, depth: int) -> str:
         """Return the next label of a list ("3. "), or nothing for bullets and unknown lists."""
@@ -210,6 +229,7 @@ class _Story:
         self.depth = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """Open a paragraph, row, cell or text box, or take a mark inside a paragraph."""
         self.depth += 1
         if self.depth > _DEEPEST:
             raise DocxFault("source.tangled")
@@ -248,10 +268,12 @@ class _Story:
                 paragraph.pieces.append(chr(point - _SYMBOL_HIGH if point >= _SYMBOL_HIGH else point))
 
     def text(self, data: str) -> None:
+        """Add words to the paragraph; space between the elements is none of them."""
         if self.in_text and self.paragraphs and not self.skipped:
             self.paragraphs[-1].pieces.append(data)
 
     def end(self, tag: str) -> None:
+        """Close what an element opened, and give its lines to what stands around it."""
         self.depth -= 1
         if self.skipped:
             self.skipped -= 1
@@ -274,7 +296,9 @@ class _Story:
 
     def _end_paragraph(self, paragraph: _Paragraph) -> None:
         words = "".join(paragraph.pieces)
-        label = self.numbering.label(paragraph.list_id, paragraph.depth) if paragraph.list_id and words.strip() else ""
+        label = ""
+        if paragraph.list_id and words.strip():
+            label = self.numbering.label(paragraph.list_id, paragraph.depth)
         if words.strip() or not paragraph.boxed:
             self.targets[-1].extend((label + words).split("\n"))
         self.targets[-1].extend(paragraph.boxed)

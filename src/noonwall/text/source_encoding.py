@@ -35,6 +35,8 @@ _BOMS = (
 )
 _DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _LINE_ENDS = re.compile("\r\n|[\r\u0085\u2028\u2029]")
+# How Python sets aside a byte that is not UTF-8 ("surrogateescape").
+_STRAY = re.compile("[\udc80-\udcff]")
 _CONTROLS = re.compile("[\x00-\x08\x0e-\x1f\x7f]")
 # A declared UTF-16 cannot be true of bytes in which the declaration was found; UTF-7 and the like are tricks.
 _PLAIN_ENCODING = re.compile(r"iso-8859-\d\d?|windows-125\d|cp\d{3,4}|macintosh|x-mac-roman|koi8-[ru]")
@@ -139,11 +141,11 @@ def _wide_encoding(data: bytes) -> str | None:
 def _mostly_utf8(data: bytes) -> tuple[str, int] | None:
     """Return (text, stray bytes) if more characters are good UTF-8 than are not: two texts put together."""
     text = data.decode("utf-8", "surrogateescape")
-    strays = len(re.findall("[\udc80-\udcff]", text))
+    strays = len(_STRAY.findall(text))
     good = len(re.findall("[^\x00-\x7f\udc80-\udcff]", text))
     if good <= strays:
         return None
-    return re.sub("[\udc80-\udcff]", lambda found: _cp1252(bytes([ord(found.group()) - 0xDC00])), text), strays
+    return _STRAY.sub(lambda found: _cp1252(bytes([ord(found.group()) - 0xDC00])), text), strays
 
 
 def _fitness(text: str) -> int:
@@ -183,7 +185,8 @@ def _misreading(encoding: str) -> tuple[re.Pattern[str], dict[str, int]]:
         byte_of[letter or chr(byte)] = byte
 
     def letters(first: int, last: int) -> str:
-        return "[" + "".join(re.escape(letter) for letter, byte in byte_of.items() if first <= byte <= last) + "]"
+        chosen = (re.escape(letter) for letter, byte in byte_of.items() if first <= byte <= last)
+        return "[" + "".join(chosen) + "]"
 
     follow = letters(0x80, 0xBF)
     pattern = f"{letters(0xC2, 0xDF)}{follow}|{letters(0xE0, 0xEF)}{follow}{{2}}"

@@ -14,30 +14,55 @@ FAULTS: dict[str, str] = {
     "source.missing": "There is no file {name}; check its name and folder.",
     "source.folder": "{name} is a folder, not a sheet; name one file in it.",
     "source.not-a-folder": "{name} is not a folder; name the folder that holds your sheets.",
-    "source.permission": "You may not read {name}; change its permissions, or copy it to a folder of your own.",
+    "source.permission": (
+        "You may not read {name}; change its permissions, or copy it to a folder of your own."
+    ),
     "source.link-loop": "{name} is a link that leads back to itself; open the real file instead.",
-    "source.not-a-file": "{name} is a device or a pipe, not a file; to read what another program writes, use - as the name.",
-    "source.bad-name": "{name} cannot be the name of a file; rename the file with plain letters and try again.",
-    "source.unreadable": "The system could not read {name} ({reason}); copy it to this computer and try again.",
-    "source.too-large": "{name} is larger than {limit_megabytes} MB, far more than a step sheet; is it the right file?",
+    "source.not-a-file": "{name} is a device or a pipe, not a file; use - as the name to read a pipe.",
+    "source.bad-name": (
+        "{name} cannot be the name of a file; rename the file with plain letters and try again."
+    ),
+    "source.unreadable": (
+        "The system could not read {name} ({reason}); copy it to this computer and try again."
+    ),
+    "source.too-large": (
+        "{name} is larger than {limit_megabytes} MB, far more than a step sheet; is it the right file?"
+    ),
     "source.empty": "{name} is empty; save the sheet again, or open another copy.",
     "source.no-text": "{name} holds no words, only pictures or formatting; type the steps into a text file.",
     "source.binary": "{name} is not text; save the sheet as .txt, .docx, .pdf, .html or .md.",
-    "source.other-format": "{name} is {format}, which cannot be read here; save it as .docx, .pdf or .txt and open that.",
-    "source.tangled": "{name} is so tangled that reading it takes too long; save it as plain text and open that.",
+    "source.other-format": (
+        "{name} is {format}, which cannot be read here; save it as .docx, .pdf or .txt and open that."
+    ),
+    "source.tangled": (
+        "{name} is so tangled that reading it takes too long; save it as plain text and open that."
+    ),
     "source.docx-broken": "{name} is a damaged Word document; open it in a word processor and save it again.",
-    "source.docx-bomb": "{name} unpacks to far more than a step sheet can hold; copy its words into a new document.",
+    "source.docx-bomb": (
+        "{name} unpacks to far more than a step sheet can hold; copy its words into a new document."
+    ),
     "source.docx-locked": "{name} is protected by a password; save a copy without one and open that.",
-    "source.pdf-broken": "{name} is a damaged PDF; open it in a PDF viewer and print it to a new PDF, or save it as text.",
+    "source.pdf-broken": (
+        "{name} is a damaged PDF; open it in a PDF viewer and print it to a new PDF, or save it as text."
+    ),
     "source.pdf-locked": "{name} is protected by a password; save a copy without one and open that.",
-    "source.pdf-no-text": "{name} is a PDF of pictures with no text in it; run it through text recognition, or type the steps.",
-    "source.pdf-pages": "{name} has {pages} pages (at most {limit_pages} are read); save the pages of one dance as a PDF of their own.",
-}  # fmt: skip
+    "source.pdf-no-text": (
+        "{name} is a PDF of pictures with no text in it; run it through text recognition, or type the steps."
+    ),
+    "source.pdf-pages": (
+        "{name} has {pages} pages (at most {limit_pages} are read); save the pages of one dance as "
+        "a PDF of their own."
+    ),
+}
 
 NOTES: dict[str, str] = {
-    "source.mended": "{count} characters were damaged by a wrong decoding and are read as meant (such as {example}).",
+    "source.mended": (
+        "{count} characters were damaged by a wrong decoding and are read as meant (such as {example})."
+    ),
     "source.encoding": "The text is not in UTF-8; it was read as {encoding}.",
-    "source.stray-bytes": "{count} characters are written in another encoding than the rest; they were read as Windows-1252.",
+    "source.stray-bytes": (
+        "{count} characters are written in another encoding than the rest; they were read as Windows-1252."
+    ),
     "source.direction-marks": "{count} invisible text-direction marks were left out.",
     "source.page-lines": "Page numbers and headings repeated on every page were left out ({count} lines).",
 }

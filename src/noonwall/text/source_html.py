@@ -12,20 +12,22 @@ from dataclasses import dataclass, field
 
 from noonwall.text.source_rows import fold_spaces, row_lines, tidy_lines
 
-_SILENT = frozenset(
-    "script style template head nav button select textarea svg math iframe object audio video canvas".split()
-)
-_BLOCKS = frozenset(
-    """p div section article main header footer aside address blockquote figure figcaption center form fieldset
-    ul ol dl dt dd li h1 h2 h3 h4 h5 h6 hr caption details summary pre body html""".split()
-)
-_TABLE_PARTS = frozenset("table thead tbody tfoot tr td th".split())
+_SILENT = frozenset((
+    "script", "style", "template", "head", "nav", "button", "select", "textarea", "svg", "math", "iframe",
+    "object", "audio", "video", "canvas",
+))  # fmt: skip
+_BLOCKS = frozenset((
+    "p", "div", "section", "article", "main", "header", "footer", "aside", "address", "blockquote", "figure",
+    "figcaption", "center", "form", "fieldset", "ul", "ol", "dl", "dt", "dd", "li", "h1", "h2", "h3", "h4",
+    "h5", "h6", "hr", "caption", "details", "summary", "pre", "body", "html",
+))  # fmt: skip
+_TABLE_PARTS = frozenset(("table", "thead", "tbody", "tfoot", "tr", "td", "th"))
 # Tables inside tables beyond this are no sheet; the limit keeps the work in proportion to the page.
 _DEEPEST_TABLE = 12
 # A page of one dance has some hundreds of tags, a whole site's frame around it some thousands.
 _MOST_TAGS = 50_000
 _MOST_REFERENCES = 100_000
-_APART = frozenset("h1 h2 h3 h4 h5 h6 hr".split())
+_APART = frozenset(("h1", "h2", "h3", "h4", "h5", "h6", "hr"))
 # White space that HTML folds; a no-break space is not of it.
 _FLOW = re.compile(r"[ \t\n\r\f]+")
 _TOKEN = re.compile(
@@ -35,7 +37,7 @@ _TOKEN = re.compile(
 )
 _ATTRIBUTE = re.compile(r"""(start|alt)\s*=\s*(?:"([^"]*)"|'([^']*)'|([^\s"'>]+))""", re.I)
 # In these everything up to their end tag is content, whatever it looks like.
-_OPAQUE = {tag: re.compile(f"</{tag}", re.I) for tag in ("script", "style", "textarea", "title", "xmp", "noembed")}
+_OPAQUE = {tag: re.compile(f"</{tag}", re.I) for tag in ("script", "style", "textarea", "title", "xmp")}
 
 
 @dataclass(slots=True)

@@ -23,6 +23,7 @@ _LINK = re.compile(r"!?\[([^\[\]\n]{0,300})\]\([^()\s]{0,500}(?:\s\"[^\"\n]{0,20
 _STRONG = re.compile(r"(\*\*|__)(?=[^\s*_])([^*_\n]{1,500}?)(?<=[^\s*_])\1")
 _EMPHASIS = re.compile(r"(?<![\w*_])([*_])(?=[^\s*_])([^*_\n]{1,500}?)(?<=[^\s*_])\1(?![\w*_])")
 _STRUCK = re.compile(r"~~([^~\n]{1,500})~~")
+_MARKS = ((_LINK, r"\1"), (_STRONG, r"\2"), (_EMPHASIS, r"\2"), (_STRUCK, r"\1"))
 _CODE = re.compile(r"`([^`\n]{1,500})`")
 _ENTITY = re.compile(r"&(?:#\d{1,6}|#[xX][0-9a-fA-F]{1,5}|[A-Za-z]{2,10}\d?\d?);")
 
@@ -60,7 +61,7 @@ def _unmarked(words: str) -> list[str]:
     # Escaped signs are set aside as private-use letters, so that they are not taken for marks.
     words = _ESCAPE.sub(lambda found: chr(0xE000 + ord(found.group(1))), words)
     words = _TAG.sub("", _BREAK.sub("\n", words))
-    for pattern, group in ((_LINK, r"\1"), (_STRONG, r"\2"), (_STRONG, r"\2"), (_EMPHASIS, r"\2"), (_STRUCK, r"\1")):
+    for pattern, group in _MARKS:
         words = pattern.sub(group, words)
     words = _ENTITY.sub(lambda found: html.unescape(found.group()), _CODE.sub(r"\1", words))
     words = "".join(chr(ord(sign) - 0xE000) if "\ue021" <= sign <= "\ue07e" else sign for sign in words)

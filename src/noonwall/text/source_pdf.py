@@ -7,18 +7,22 @@ from __future__ import annotations
 
 import io
 import logging
+import re
 from time import monotonic
+from typing import Any
+from unicodedata import normalize
 
 import pypdf
-from pypdf.errors import FileNotDecryptedError, LimitReachedError, PyPdfError
+from pypdf.errors import DependencyError, FileNotDecryptedError, LimitReachedError, PyPdfError
 
 from noonwall.findings import Finding
 from noonwall.text.source_faults import note
 from noonwall.text.source_pdf_lines import Piece, document_lines
 
 MOST_PAGES = 50
+_LIGATURES = re.compile("[\ufb00-\ufb06]")
 _MOST_PIECES = 40_000
-_LIMITS = {
+_LIMITS: dict[str, Any] = {
     "zlib_maximum_output_length": 8_000_000,
     "lzw_maximum_output_length": 4_000_000,
     "run_length_maximum_output_length": 8_000_000,
@@ -60,12 +64,13 @@ def pdf_text(data: bytes, *, seconds: float) -> tuple[str, tuple[Finding, ...]]:
     """
     logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     deadline = monotonic() + seconds
+    configuration = pypdf.Configuration(**_LIMITS)
     try:
-        with pypdf.overwrite_configuration(**_LIMITS):
+        with pypdf.apply_configuration(configuration):
             pages = _pages(data, deadline)
     except (_OutOfTime, LimitReachedError, MemoryError) as error:
         raise PdfFault("source.tangled") from error
-    except FileNotDecryptedError as error:
+    except (FileNotDecryptedError, DependencyError) as error:  # no key, or a cipher that is not at hand
         raise PdfFault("source.pdf-locked") from error
     except _DAMAGE as error:
         raise PdfFault("source.pdf-broken") from error
@@ -73,6 +78,11 @@ def pdf_text(data: bytes, *, seconds: float) -> tuple[str, tuple[Finding, ...]]:
     if not text.strip():
         raise PdfFault("source.pdf-no-text")
     return text, (note("source.page-lines", count=dropped),) if dropped else ()
+
+
+def _unligatured(text: str) -> str:
+    """Write out the joined letters of printing ("ﬁ"), which no one types or searches for."""
+    return _LIGATURES.sub(lambda found: normalize("NFKC", found.group()), text).replace("\n", " ")
 
 
 def _pages(data: bytes, deadline: float) -> list[list[Piece]]:
@@ -100,7 +110,7 @@ def _pieces(page: pypdf.PageObject, deadline: float) -> list[Piece]:
         upright = matrix[2] * current[1] + matrix[3] * current[3]
         height = abs(upright) * abs(size)
         if height > 0.5:  # text that stands on its side is a watermark or a margin note
-            pieces.append(Piece(x, y, height, text.strip("\n").replace("\n", " ")))
+            pieces.append(Piece(x, y, height, _unligatured(text.strip("\n"))))
 
     def watched(*_: object) -> None:
         if monotonic() > deadline:

@@ -9,16 +9,21 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from noonwall.text.source_rows import fold_spaces, tidy_lines
 
-# A mean width of a letter of text in heights of its font: measured on common proportional fonts.
-_LETTER_WIDTH = 0.5
-_LABEL = re.compile(r"[(\[]?(?=[^a-zA-Z]*\d|&)(?:\d{1,2}|[&aAe+]|et|and|to|à)(?:[\s.,&+–—-]*(?:\d{1,2}|[&aAe+]))*[\s.,:)\]&-]*")
+# Width of a letter of a step sheet in heights of its font: 0.41 to 0.49 by the published metrics of
+# Helvetica and Times (Adobe's core fonts) on invented sheets; tests/text/test_source_documents.py measures it.
+_LETTER_WIDTH = 0.46
+# A count alone in its column: "1-2", "3&4", "a5", "[7 8]".
+_LABEL = re.compile(
+    r"[(\[]?(?=[ae&+]*\d|&)(?:\d{1,2}|[&aAe+])(?:[\s.,&+–—-]*(?:\d{1,2}|[&aAe+](?![a-z])))*[\s.,:)\]&-]*"
+)
 _LABEL_START = re.compile(r"[(\[]?\d{1,2}(?:\s?[-–&,aà]\s?\d{1,2}|&)*[\s.,:)\]&-]+\D")
-_PAGE_NUMBER = re.compile(r"(?:page|p\.?|seite)\s*\d{1,3}(?:\s*(?:/|of|de|sur|-)\s*\d{1,3})?|[-–—]\s*\d{1,3}\s*[-–—]", re.I)
+_PAGE_NUMBER = re.compile(r"page\s*\d{1,3}(?:\s*(?:/|of|de|sur)\s*\d{1,3})?|[-–—]\s*\d{1,3}\s*[-–—]", re.I)
 _WORD_BROKEN = re.compile(r"([A-Za-zÀ-ÿ]+)-$")
 _WORD_START = re.compile(r"[a-zà-ÿ]+")
 
@@ -50,7 +55,7 @@ class Line:
     def text(self) -> str:
         """The pieces joined: by nothing where they touch, by TAB where a column begins."""
         joined = self.pieces[0].text
-        for before, piece in zip(self.pieces, self.pieces[1:], strict=False):
+        for before, piece in pairwise(self.pieces):
             gap = piece.x - before.end
             wide = gap > 1.2 * piece.height or (_is_label(before.text) and gap > 0.4 * piece.height)
             joined = joined.rstrip() + "\t" + piece.text.lstrip() if wide else joined + piece.text
@@ -86,11 +91,10 @@ def _page_lines(pieces: Sequence[Piece]) -> list[Line]:
     left = [_part(line, lambda piece: piece.x < x - 2) for line in band]
     right = [_part(line, lambda piece: piece.x >= x - 2) for line in band]
     columns = [[line for line in side if line.pieces] for side in (left, right)]
-    return [*above, *_labels_first(columns[0]), *_labels_first(columns[1]), *below]
+    return [line for part in (above, *columns, below) for line in _labels_first(part)]
 
 
-def _part(line: Line, keep: object) -> Line:
-    assert callable(keep)
+def _part(line: Line, keep: Callable[[Piece], bool]) -> Line:
     return replace(line, pieces=tuple(piece for piece in line.pieces if keep(piece)))
 
 
@@ -117,8 +121,12 @@ def _gutter(lines: Sequence[Line]) -> tuple[float, float, float] | None:
 
     Only certain if both columns hold counted lines of their own and no line crosses between them.
     """
-    starts = Counter(round(piece.x) for line in lines for piece in line.pieces[1:] if _LABEL_START.match(piece.text)
-                     or _is_label(piece.text))  # fmt: skip
+    starts = Counter(
+        round(piece.x)
+        for line in lines
+        for piece in line.pieces[1:]
+        if _LABEL_START.match(piece.text) or _is_label(piece.text)
+    )
     for x, count in starts.most_common(3):
         if count < 3:
             break
@@ -127,7 +135,7 @@ def _gutter(lines: Sequence[Line]) -> tuple[float, float, float] | None:
         band = [line for line in lines if bottom <= line.y <= top]
         left = [[piece for piece in line.pieces if piece.x < x - 2] for line in band]
         crossing = sum(1 for side in left if side and side[-1].end > x + side[-1].height)
-        counted = sum(1 for side in left if side and len(side[0].text) + len(side) > 1 and _counted_line(side))
+        counted = sum(1 for side in left if side and _counted_line(side))
         if counted >= 3 and not crossing:
             return top, bottom, float(x)
     return None
@@ -146,19 +154,20 @@ def _labels_first(lines: list[Line]) -> list[Line]:
     column = _step_column(lines)
     if column is None:
         return lines
-    labels = [(index, line.pieces[0]) for index, line in enumerate(lines) if _is_label(line.pieces[0].text)]
-    steps = [index for index, line in enumerate(lines) if any(abs(piece.x - column) <= 3 for piece in line.pieces)]
-    first, last = min(labels[0][0], steps[0]), max(labels[-1][0], steps[-1])
+    labels = [index for index, line in enumerate(lines) if _is_label(line.pieces[0].text)]
+    steps = [index for index, line in enumerate(lines) if _stands_at(line, column)]
+    first, last = min(labels[0], steps[0]), max(labels[-1], steps[-1])
     result = lines[:first]
-    for block in _blocks([line for line in lines[first : last + 1]], column):
+    for block in _blocks(lines[first : last + 1], column):
         result.extend(_block_label_first(block))
     return [*result, *lines[last + 1 :]]
 
 
 def _step_column(lines: Sequence[Line]) -> float | None:
     """Return where the steps begin if counts stand in a column of their own and some not on a first line."""
-    starts = Counter(round(line.pieces[1].x) for line in lines if len(line.pieces) > 1 and _is_label(line.pieces[0].text))
-    alone = any(len(line.pieces) == 1 and _is_label(line.pieces[0].text) for line in lines)
+    labelled = [line for line in lines if _is_label(line.pieces[0].text)]
+    starts = Counter(round(line.pieces[1].x) for line in labelled if len(line.pieces) > 1)
+    alone = any(len(line.pieces) == 1 for line in labelled)
     if not starts and not alone:
         return None
     if not starts:
@@ -166,16 +175,16 @@ def _step_column(lines: Sequence[Line]) -> float | None:
     return float(starts.most_common(1)[0][0]) if starts else None
 
 
+def _stands_at(line: Line, x: float) -> bool:
+    return any(abs(piece.x - x) <= 3 for piece in line.pieces)
+
+
 def _blocks(lines: list[Line], column: float) -> list[list[Line]]:
     """Cut lines where the step column leaves more than its usual line gap."""
-    steps = [line for line in lines if any(abs(piece.x - column) <= 3 for piece in line.pieces)]
-    gaps = [above.y - below.y for above, below in zip(steps, steps[1:], strict=False)]
+    steps = [line for line in lines if _stands_at(line, column)]
+    gaps = [above.y - below.y for above, below in pairwise(steps)]
     usual = min((gap for gap in gaps if gap > 1), default=0.0)
-    cuts = [
-        (above.y + below.y) / 2
-        for above, below, gap in zip(steps, steps[1:], gaps, strict=False)
-        if gap > 1.12 * usual
-    ]
+    cuts = [(above.y + below.y) / 2 for above, below in pairwise(steps) if above.y - below.y > 1.12 * usual]
     blocks: list[list[Line]] = [[]]
     for line in lines:
         while cuts and line.y < cuts[0]:
@@ -191,6 +200,9 @@ def _block_label_first(block: list[Line]) -> list[Line]:
         return block
     at = labelled[0]
     label, *rest = block[at].pieces
+    # The count must stand left of every line that it is to begin, and none of them have a count of its own.
+    if any(line.pieces[0].x < label.x + label.height or _counted_line(line.pieces) for line in block[:at]):
+        return block
     others = [replace(block[0], pieces=(label, *block[0].pieces)), *block[1:at]]
     if rest:
         others.append(replace(block[at], pieces=tuple(rest)))
@@ -205,28 +217,42 @@ def _paragraph_gap(page: Sequence[Line], index: int) -> bool:
 
 
 def _without_page_lines(pages: list[list[Line]]) -> tuple[list[list[Line]], int]:
-    """Drop page numbers, and first or last lines that every page repeats (the first stays once)."""
+    """Drop page numbers, and first or last lines that every page repeats (a first line stays once)."""
     dropped = 0
-    for at in (0, -1):
-        while True:
-            edge = [page[at].text if page else "" for page in pages]
-            numbered = [re.sub(r"\d+", "#", text, count=1) for text in edge]
-            full = [text for text in numbered if text]
-            same = len(pages) > 1 and len(full) == len(pages) and len(set(full)) == 1 and len(full[0]) > 0
-            counting = same and [int(found.group()) for text in edge if (found := re.search(r"\d+", text))] == list(
-                range(1, len(pages) + 1)
-            )
-            named = all(_PAGE_NUMBER.fullmatch(text) for text in edge if text) and any(edge)
-            if not (named or counting or (same and len(set(edge)) == 1 and len(pages) > 1)):
-                break
-            keep_first = not (named or counting) and at == 0
+    for at in (-1, 0):
+        while (kind := _edge_kind(pages, at)) is not None:
+            keep_first = kind == "repeated" and at == 0
             for page in pages[1 if keep_first else 0 :]:
-                if page:
-                    page.pop(at)
-                    dropped += 1
+                page.pop(at)
+                dropped += 1
             if keep_first:
                 break
     return pages, dropped
+
+
+def _edge_kind(pages: list[list[Line]], at: int) -> str | None:
+    """Say why the first or last lines of the pages are certainly none of the sheet: a number, or repeated."""
+    if not pages or any(len(page) < 2 for page in pages):
+        return None
+    edge = [page[at].text for page in pages]
+    if all(_PAGE_NUMBER.fullmatch(text) for text in edge):
+        return "number"
+    if all(_printed_address(text, number, len(pages)) for number, text in enumerate(edge, 1)):
+        return "number"
+    if len(pages) == 1:
+        return None
+    if len(set(edge)) == 1:
+        return "repeated"
+    # The same words around the number of each page: "Harbour Hall, 1 of 3".
+    numbers = [re.search(r"\d+", text) for text in edge]
+    counted = [int(found.group()) for found in numbers if found] == list(range(1, len(pages) + 1))
+    same = len({re.sub(r"\d+", "#", text, count=1) for text in edge}) == 1
+    return "number" if counted and same else None
+
+
+def _printed_address(text: str, number: int, total: int) -> bool:
+    """Whether a line is the address and page number that a browser prints at the foot of a page."""
+    return re.fullmatch(rf"(?:https?|file):\S+\s+{number}\s*/\s*{total}", text) is not None
 
 
 def _rejoin_hyphens(lines: list[str]) -> list[str]:
@@ -237,9 +263,8 @@ def _rejoin_hyphens(lines: list[str]) -> list[str]:
         previous = result[-1] if result else ""
         start = _WORD_START.match(line)
         broken = _WORD_BROKEN.search(previous)
-        if previous.endswith("\u00ad") and start:
-            result[-1] = previous[:-1] + line
-        elif broken and start and (broken.group(1) + start.group()).lower() in words:
+        known = broken and start and (broken.group(1) + start.group()).lower() in words
+        if start and (previous.endswith("\u00ad") or known):
             result[-1] = previous[:-1] + line
         elif broken and start:
             result[-1] = previous + line

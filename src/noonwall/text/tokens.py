@@ -15,7 +15,7 @@ _RAW = re.compile(
   | (?P<degrees>\d{2,3}\s?(?:°|º|['’](?=\s|$)|deg\w*))
   | (?P<times>[xX×]\s?\d(?!\w)|\d\s?[xX×](?!\w))
   | (?P<number>\d+)
-  | (?P<word>[^\W\d_]+)
+  | (?P<word>P\.\s?[DG]\.?(?!\w)|[RL]\.\s?F\.?(?!\w)|[^\W\d_]+)
   | (?P<mark>\S)
     """,
     re.VERBOSE,
@@ -79,10 +79,12 @@ def clock_of(text: str) -> int | None:
 
 def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
     """Return the tokens of ``text``; every character that is not white space belongs to one of them."""
-    raw = [Raw(m.lastgroup or "mark", m.group(), m.start(), m.end(), fold(m.group())) for m in _RAW.finditer(text)]
+    raw, asides = _without_times([_raw(m) for m in _RAW.finditer(text)])
     tokens: list[Token] = []
     i = 0
     while i < len(raw):
+        while asides and i >= asides[0][0]:
+            tokens.append(asides.pop(0)[1])
         kind, piece, start, end, _ = raw[i]
         if kind == "word":
             token, i = _word(raw, i, lexicon)
@@ -107,7 +109,35 @@ def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
             tokens.append(number)
         else:
             tokens.append(_mark(piece, start, end))
-    return tokens
+    return tokens + [token for _, token in asides]
+
+
+def _raw(match: re.Match[str]) -> Raw:
+    """A full stop inside "P.D." belongs to the word."""
+    text = match.group()
+    folded = fold(text)
+    if "." in folded and match.lastgroup == "word":
+        folded = folded.replace(".", "").replace(" ", "")
+    return Raw(match.lastgroup or "mark", text, match.start(), match.end(), folded)
+
+
+def _without_times(raw: list[Raw]) -> tuple[list[Raw], list[tuple[int, Token]]]:
+    """Take "three times" or "deux fois" out of the words it interrupts ("clap two times the hands").
+
+    Returns the pieces left, and each aside with the index before which it is told again.
+    """
+    left: list[Raw] = []
+    asides: list[tuple[int, Token]] = []
+    i = 0
+    while i < len(raw):
+        count = raw[i].folded if raw[i].kind == "number" else str(_NUMBER_WORDS.get(raw[i].folded, ""))
+        if count and i + 1 < len(raw) and raw[i + 1].folded in ("times", "fois") and left and left[-1].kind == "word":
+            asides.append((len(left), Token("times", count, raw[i].start, raw[i + 1].end)))
+            i += 2
+        else:
+            left.append(raw[i])
+            i += 1
+    return left, asides
 
 
 def _number(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:

@@ -103,7 +103,9 @@ _GESTURES = frozenset("fan swivel twist touch tap point heel toe split kick bump
 def _is_echo(draft: Draft, before: Draft | None) -> bool:
     """ "Cross L behind R *and step*": the step was already told."""
     if draft.verb in ("grind", "heel-grind") and draft.after == "and" and not draft.foot:
-        return True
+        draft.verb, draft.is_figure, draft.places, draft.body = "", False, [], ""
+        draft.turn_word = "turn" if draft.amount else ""
+        return not draft.amount
     lone = draft.verb == "step" and not (draft.foot or draft.places or draft.amount or draft.feet or draft.body)
     return bool(lone and draft.after == "and" and before and before.places and before.verb in ("", "drag", "step"))
 
@@ -203,6 +205,15 @@ def _figure_ways(draft: Draft, defs: list[FigureDef]) -> list[Way]:
         # "rock forward R" may be the rock alone: its recovery is told next, or it is held
         rock = _form_acts(Form((Fraction(0),), ONE, first[:1]), defs[0], draft)
         ways.append(Way(rock, (Fraction(0),), ONE, 0.0 if draft.slow else 0.2, defs[0].id))
+    usual = defs[0].forms[0]
+    if len(first) == 2 and first[1].turn and not first[0].turn:
+        # "step forward R, paddle 1/4 L": the name may tell only the turn that follows a step already told
+        act = _form_acts(usual, defs[0], draft)[1]
+        if act.mirrors:
+            act = replace(act, turn=0, open_turn=abs(act.turn), mirrors=False)
+        if act.weight == "yes":
+            act = replace(act, move="pivot", foot="?", to="place")
+        ways.append(Way((act,), (Fraction(0),), ONE, 0.25, defs[0].id))
     for rank, figure in enumerate(defs):
         for number, form in enumerate(figure.forms):
             acts = _form_acts(form, figure, draft)

@@ -76,9 +76,11 @@ def _pieces(note: Note) -> list[Note]:
     kinds = [kind for kind, pattern in _KEYWORDS.items() if pattern.search(note.text)]
     if len(kinds) < 2:
         return [note]
-    clauses = re.split(r"(?<=[.;,·|/)])\s+|\s[-–—·|+&]\s|\s(?:and|et)\s", note.text)
+    borders = [m.end() for m in re.finditer(r"(?<=[.;,·|/)])\s+|\s[-–—·|+&]\s|\s(?:and|et)\s", note.text)]
+    starts = [0, *borders]
     found: list[tuple[str, list[str]]] = []
-    for clause in clauses:
+    for begin, end in zip(starts, [*borders, len(note.text)], strict=True):
+        clause = note.text[begin:end]
         told = [kind for kind, pattern in _KEYWORDS.items() if pattern.search(clause)]
         if len(told) > 1:
             return [note]
@@ -89,9 +91,9 @@ def _pieces(note: Note) -> list[Note]:
         else:
             found.append((note.kind, [clause]))
     merged = {kind for kind, _ in found}
-    if len(merged) < 2 or any(not read_wall_note(" ".join(texts)).walls for _, texts in found[1:]):
+    if len(merged) < 2 or any(not read_wall_note("".join(texts)).walls for _, texts in found[1:]):
         return [note]
-    return [replace(note, kind=kind, text=" ".join(texts)) for kind, texts in found]
+    return [replace(note, kind=kind, text="".join(texts)) for kind, texts in found]
 
 
 _BEFORE_FINISH = re.compile(
@@ -367,7 +369,9 @@ class _Facts:
         if any(t.after_wall == wall and t.part == part.label and t.after_count == at for t in self.out.tags):
             return
         facing = _pick(told.facings, number, max(1, len(told.walls)))
-        self.out.tags.append(Tag(wall, at, part.label, told.times, restart, facing, self.place_of(note)))
+        said = re.search(r"\b(\d{1,2})\s*-?\s*(?:counts?|comptes?|temps|beats?)\b", note.text, re.I)
+        times = told.times if not said or int(said[1]) != part.counts else 1
+        self.out.tags.append(Tag(wall, at, part.label, times, restart, facing, self.place_of(note)))
 
     def ending_part(self, note: Note, count: Fraction | None) -> str:
         """ "Dance 16 counts, then turn 1/4 left": the steps at the end of the note, as a part of their own."""
