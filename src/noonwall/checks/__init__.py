@@ -2,8 +2,21 @@
 
 from collections.abc import Callable
 
-from noonwall.checks import counts, facing, headings, loop, restarts, turns, weight
-from noonwall.checks.proof import Named, Proof, in_order, proof_of
+from noonwall.checks import (
+    body,
+    counts,
+    facing,
+    headings,
+    level,
+    loop,
+    options,
+    restarts,
+    room,
+    safety,
+    turns,
+    weight,
+)
+from noonwall.checks.proof import Named, Proof, in_order, proof_of, tracks_of
 from noonwall.checks.restarts import settled
 from noonwall.findings import Finding
 
@@ -14,6 +27,11 @@ CHECKS: dict[str, Callable[[Proof], list[Finding]]] = {
     "loop": loop.check,
     "restarts": restarts.check,
     "headings": headings.check,
+    "body": body.check,
+    "room": room.check,
+    "level": level.check,
+    "options": options.check,
+    "safety": safety.check,
 }
 """All checks by the name of their file and of their page in docs/checks.md."""
 
@@ -30,4 +48,4 @@ def _judge_turns(proof: Proof) -> list[Finding]:
     return [*facing.check(proof), *restarts.check(proof), *headings.check(proof)]
 
 
-__all__ = ["CHECKS", "Named", "Proof", "check_all", "proof_of", "settled"]
+__all__ = ["CHECKS", "Named", "Proof", "check_all", "proof_of", "settled", "tracks_of"]

@@ -41,7 +41,8 @@ def _labels(proof: Proof) -> Iterator[Finding]:
         facts: dict[str, object] = {"label": trouble.text, "stated": stated, "expected": expected}
         place = _label_place(proof, trouble)
         certain = proof.is_understood(line)
-        yield Finding(trouble.code, proof.severity(certain), place, trouble.at, facts, proof.quote(place))
+        code = "counts.order" if trouble.code == "counts.label" else trouble.code
+        yield Finding(code, proof.severity(certain), place, trouble.at, facts, proof.quote(place))
 
 
 def _label_place(proof: Proof, trouble: CountTrouble) -> Place:

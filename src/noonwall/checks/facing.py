@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from noonwall.checks.proof import Proof
+from noonwall.checks.proof import PIVOT_SIDE, Proof
 from noonwall.dance.model import Figure, Foot, Section, Step
 from noonwall.dance.turns import normal, walls_of
 from noonwall.findings import Finding, Severity
@@ -94,7 +94,7 @@ def _pivots(proof: Proof) -> Iterator[Finding]:
                     continue
                 usual = -1 if before.foot is Foot.RIGHT else 1
                 if step.turn * usual < 0:
-                    yield Finding("hint.pivot-side", Severity.ADVICE, figure.place, step.at)
+                    yield Finding(PIVOT_SIDE, Severity.ADVICE, figure.place, step.at)
 
 
 def _pairs(section: Section) -> Iterator[tuple[Figure, Step, Step]]:

@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import permutations
 
-from noonwall.checks.proof import Named, Proof
+from noonwall.checks.proof import HEADING_SIDE, Named, Proof
 from noonwall.dance.claims import HeadingClaim
 from noonwall.dance.model import Section, Step
 from noonwall.figures import Form, vocabulary
@@ -64,9 +64,7 @@ def check(proof: Proof) -> list[Finding]:
         if not any(code.startswith("heading.turn") or code == "heading.no-turn" for code, _ in said):
             said += _turns_of_figures(named, section)
         for code, facts in said:
-            found.append(
-                Finding(code, proof.severity(certain), place, section.at, facts, proof.quote(place))
-            )
+            found.append(Finding(code, proof.severity(certain), place, section.at, facts, proof.quote(place)))
     return found
 
 
@@ -166,7 +164,9 @@ def _turns_of_figures(named: Sequence[Named], section: Section) -> Iterator[tupl
         danced = [
             sum(step.turn for step in section.steps[at : at + length])
             for lead in "LR"
-            for at, length in (_windows(one.figure, lead, section.steps, True) if _is_triple(one.figure) else ())
+            for at, length in (
+                _windows(one.figure, lead, section.steps, True) if _is_triple(one.figure) else ()
+            )
         ]
         danced = [turn for turn in danced if turn]
         if danced and one.amount not in {abs(turn) for turn in danced}:
@@ -175,7 +175,7 @@ def _turns_of_figures(named: Sequence[Named], section: Section) -> Iterator[tupl
         usual = _usual_side(one)
         turns = turns_danced(section)
         if usual and not fits([usual * one.amount], turns, True) and fits([-usual * one.amount], turns, True):
-            yield "hint.heading-side", {"amount": one.amount}
+            yield HEADING_SIDE, {"amount": one.amount}
 
 
 def _usual_side(one: Named) -> int:
@@ -240,6 +240,8 @@ def _patterns(figure: str, lead: str) -> tuple[tuple[_Print, ...], ...]:
     """Return the forms of a figure as prints, each cut to the length that all forms have."""
     swap = {"R": "L", "L": "R"} if lead == "L" else {}
     forms = _forms(figure)
+    if _is_triple(figure):  # its slow form, three even steps, is like half the steps of any dance
+        forms = tuple(form for form in forms if any(tick.denominator > 1 for tick in form.ticks))
     length = min((len(form.steps) for form in forms), default=0)
     rows = []
     for form in forms:

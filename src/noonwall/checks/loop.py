@@ -20,6 +20,8 @@ def check(proof: Proof) -> list[Finding]:
     facts: dict[str, object] = {"end": free.value, "start": dance.start_free_foot.value}
     # Some dances are meant to mirror. Where the header's walls agree, or a wrong foot elsewhere is the cause
     # and reported, this is no more than worth knowing.
-    agrees = walls_shown(proof) == dance.stated_walls or (dance.stated_walls is None and not dance.main.turn % 8)
+    agrees = walls_shown(proof) == dance.stated_walls or (
+        dance.stated_walls is None and not dance.main.turn % 8
+    )
     severity = Severity.ADVICE if agrees or proof.claims.steps else Severity.DOUBTFUL
     return [Finding("loop.mirrored", severity, last.place, last.at, facts, proof.quote(last.place))]

@@ -10,10 +10,13 @@ from noonwall.dance.model import Dance, Figure, Foot, Part, Section
 from noonwall.findings import Finding, Place, Severity
 from noonwall.floor import RunDanced, Stance, Track, dance_part, dance_run, opening_stance
 
+HEADING_SIDE, PIVOT_SIDE = "hint.heading-side", "hint.pivot-side"
+"""Codes of hints, which no user sees: they only bear witness when a turn is wrong for other reasons."""
+
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """A figure in a heading: its id, the foot or side it names ("L", "R" or ""), its turn in eighths and side."""
+    """A figure in a heading: its id, its foot or side ("L", "R" or ""), its turn in eighths and side."""
 
     figure: str
     foot: str = ""
@@ -101,7 +104,9 @@ def proof_of(
     named: dict[int, tuple[Named, ...]] | None = None,
 ) -> Proof:
     """Dance a dance and return it with its claims, ready for the checks."""
-    return Proof(dance, claims or Claims(), run or dance_run(dance), tracks_of(dance), lines, gaps, named or {})
+    return Proof(
+        dance, claims or Claims(), run or dance_run(dance), tracks_of(dance), lines, gaps, named or {}
+    )
 
 
 def figure_at(part: Part, count: Fraction) -> Figure | None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from noonwall.checks.proof import Proof, proof_of
+from noonwall.checks.proof import HEADING_SIDE, PIVOT_SIDE, Proof, proof_of
 from noonwall.dance.claims import FacingClaim
 from noonwall.dance.model import Dance, Figure, Part, Section, Step
 from noonwall.dance.turns import normal
@@ -26,12 +26,12 @@ ECHOES = (
     "heading.turn-side",
     "heading.turn-amount",
     "heading.no-turn",
-    "hint.heading-side",
-    "hint.pivot-side",
+    HEADING_SIDE,
+    PIVOT_SIDE,
 )
 """Remarks that a wrong turn elsewhere can cause."""
 
-HINTS = ("hint.heading-side", "hint.pivot-side")
+HINTS = (HEADING_SIDE, PIVOT_SIDE)
 """What is too weak to be said alone, but counts as a witness when something else is wrong too."""
 
 MOST_TURNS = 24
@@ -51,9 +51,7 @@ class _Trial:
     left: int
 
 
-def settle(
-    proof: Proof, findings: list[Finding], judge: Callable[[Proof], list[Finding]]
-) -> list[Finding]:
+def settle(proof: Proof, findings: list[Finding], judge: Callable[[Proof], list[Finding]]) -> list[Finding]:
     """Return the findings with those that one wrong turn explains put together into one.
 
     Args:
@@ -135,4 +133,3 @@ def _after(claim: FacingClaim, part: Part, step: Step, change: int) -> FacingCla
         return claim
     shown = normal(claim.shown + change)
     return replace(claim, shown=shown, agrees=normal(claim.stated) == shown)
-

@@ -12,7 +12,7 @@ from noonwall.cli.show import show
 from noonwall.cli.status import CLEAN, DOUBTFUL, WRONG
 from noonwall.errors import BrokenFile
 from noonwall.findings import Severity
-from noonwall.pipeline import Proved, page, prove, prove_file, read_stream, report, say
+from noonwall.pipeline import Proved, page, prove_file, report, say
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -42,7 +42,7 @@ def run(given: argparse.Namespace) -> int:
     path = Path(given.path)
     if given.path != "-" and path.is_dir():
         return check_folder(path, given)
-    proved = prove(read_stream(sys.stdin.buffer)) if given.path == "-" else prove_file(path)
+    proved = prove_file(given.path)
     language = given.language or proved.reading.language
     if proved.dance is None:
         raise BrokenFile(f"{given.path}: {say(language, 'cli', 'no_steps')}")

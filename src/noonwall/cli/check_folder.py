@@ -15,7 +15,7 @@ from rich.table import Table
 
 from noonwall.cli.status import CLEAN, DOUBTFUL, UNREADABLE, WRONG
 from noonwall.errors import BrokenFile
-from noonwall.pipeline import SHEET_ENDINGS, FileProved, prove_folder, say, sheets_in
+from noonwall.pipeline import FileProved, prove_folder, say, sheets_in
 
 
 def usual_language() -> str:
@@ -38,10 +38,9 @@ def check_folder(folder: Path, given: argparse.Namespace) -> int:
         BrokenFile: the folder holds no sheets.
     """
     language = given.language or usual_language()
-    paths = sheets_in(folder)
+    paths = list(sheets_in(folder))
     if not paths:
-        endings = ", ".join(SHEET_ENDINGS)
-        raise BrokenFile(say(language, "cli", "no_sheets", path=str(folder), endings=endings))
+        raise BrokenFile(say(language, "cli", "no_sheets", path=str(folder)))
     counts: Counter[str] = Counter()
     rows: list[tuple[str, str, dict[str, Any]]] = []
     # Only a summary of each report is kept, so that memory stays flat over a hundred thousand sheets.

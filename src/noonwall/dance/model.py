@@ -123,6 +123,14 @@ class Part:
         """Net turn of the part in eighths."""
         return sum(step.turn for step in self.steps)
 
+    def steps_before(self, count: Fraction) -> tuple[Step, ...]:
+        """The actions danced if the part is cut after ``count`` counts.
+
+        An upbeat ("&1") sounds before its section begins but belongs to it: it is not danced if the cut
+        falls between.
+        """
+        return tuple(s for section in self.sections if section.at < count for s in section.steps if s.at < count)
+
 
 @dataclass(frozen=True, slots=True)
 class Restart:

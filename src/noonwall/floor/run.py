@@ -115,7 +115,7 @@ def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fra
         cut = next((t.after_count for t in tags if t.then_restart and t.after_count < part.counts), None)
     mirror = start.free_foot not in (None, dance.start_free_foot) and dance.start_free_foot is not Foot.BOTH
     length = part.counts if cut is None else cut
-    steps = [mirrored(step) if mirror else step for step in part.steps if step.at < length]
+    steps = [mirrored(step) if mirror else step for step in part.steps_before(length)]
     if restart and restart.change:
         steps = _with_change(steps, restart.change, length)
     pieces: list[Moment] = []

@@ -12,6 +12,7 @@ from noonwall.music.beatwise import Beatwise, see
 from noonwall.music.certainty import beat_certainty, choose, doubts
 from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
+from noonwall.music.ending import follow_ending
 from noonwall.music.layout import lay
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
@@ -55,7 +56,7 @@ def hear(spectra: Spectra) -> MusicMap:
     if not readings:
         return _nothing(spectra.seconds)
     chosen, alternatives = choose(readings, onsets)
-    times = beats_within(chosen, onsets)
+    times = follow_ending(beats_within(chosen, onsets), onsets)
     sure = beat_certainty(readings, chosen, times, onsets)
     if sure["pulse"] < 0.1 or times.size < 9:
         return _nothing(spectra.seconds)

@@ -20,7 +20,7 @@ GROUPS = ("low", "body", "middle", "high", "air")
 COMPRESSION = 40.0
 LAG_FRAMES = 2
 FAIRNESS_SECONDS = 6.0
-CLEAR_SHARE = 0.2  # of the usual strongest onset
+CLEAR_SHARE = 0.08  # of the usual strongest onset
 CLEAR_WITHIN_SECONDS = 1.0
 # The rise over a Hann window is seen before the window's centre reaches the onset; measured on clicks and
 # rendered drums, see tests/music/test_onsets.py.

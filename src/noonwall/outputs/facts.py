@@ -21,30 +21,21 @@ def _free(stance: Stance) -> str:
 
 def _sections(part: Part, track: Track, with_part: bool) -> list[dict[str, Any]]:
     rows = []
+    done = 0
     for section in part.sections:
-        end = section.at + section.counts
-        stance = track.at(end) if end < part.counts else track.end
+        done += len(section.steps)
+        stance = track.moments[done - 1].stance if done else track.start
         row: dict[str, Any] = {
             "label": section.label,
             "counts": number(section.counts),
             "weight_changes": sum(step.takes_weight for step in section.steps),
             "facing_after": clock_hour(stance.facing - track.start.facing),
-            "free_foot_after": _free(_after(track, section.steps[-1].at) if section.steps else stance),
+            "free_foot_after": _free(stance),
         }
         if with_part:
             row = {"part": part.label, **row}
         rows.append(row)
     return rows
-
-
-def _after(track: Track, count: Fraction) -> Stance:
-    """Return the stance after everything at or before ``count``."""
-    stance = track.start
-    for moment in track.moments:
-        if moment.count > count:
-            break
-        stance = moment.stance
-    return stance
 
 
 def facts_of(dance: Dance, run: RunDanced | None = None) -> dict[str, Any]:
@@ -142,6 +133,8 @@ def _walls(dance: Dance, run: RunDanced) -> dict[str, Any]:
                 "weight_changes": sum(s.takes_weight for s in restart.change.steps),
             }
         restarts.append(row)
+    if dance.is_phrased:
+        tags = _phrased_tags(dance, run)
     facts: dict[str, Any] = {"tags": tags, "restarts": restarts}
     if dance.ending is not None:
         facts["ending"] = _ending(dance, by_number)
@@ -152,6 +145,23 @@ def _walls(dance: Dance, run: RunDanced) -> dict[str, Any]:
             for number, facing in run.wall_starts().items()
         }
     return facts
+
+
+def _phrased_tags(dance: Dance, run: RunDanced) -> list[dict[str, Any]]:
+    """Tags of a phrased dance stand in its sequence: say after which entry each is danced."""
+    rows = []
+    for wall in run.walls:
+        part = dance.part(wall.part)
+        if part.kind in ("tag", "bridge"):
+            rows.append(
+                {
+                    "after_entry": wall.number - 1,
+                    "counts": number(part.counts),
+                    "weight_changes": sum(step.takes_weight for step in part.steps),
+                    "facing": clock_hour(wall.stance_start.facing),
+                }
+            )
+    return rows
 
 
 def _ending(dance: Dance, by_number: dict[int, Any]) -> dict[str, Any]:

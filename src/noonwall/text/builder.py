@@ -161,7 +161,7 @@ def _repeat_layouts(
     numbers = [int(n) for n in read.line.repeat if n.isdigit()]
     source: list[LinePlan] = []
     if len(numbers) >= 2:
-        first, last = numbers[0], numbers[-1]
+        first, last = numbers[0], numbers[1]
         same = [p for p in before if p.section == section]
         for pool in (same, before):
             source = [p for p in pool if p.position.ticks and first <= _number(p, 0) and _number(p, -1) <= last]
@@ -189,9 +189,9 @@ def _repeat_layouts(
             placed.append(Placed(p.at + plan.origin - start, p.act, p.unit + 100 * k, p.lead, p.figure))
     span = source[-1].origin - start + (source[-1].position.ticks[-1] // 1 - source[-1].position.ticks[0] // 1 + 1
                                         if source[-1].position.ticks else 1)  # fmt: skip
-    if span and length >= 2 * span:
-        again = [Placed(p.at + span, p.act, p.unit + 5000, p.lead, p.figure) for p in placed]
-        placed += again
+    once = list(placed)
+    for number in range(1, int(length // span) if span else 1):
+        placed += [Placed(p.at + span * number, p.act, p.unit + 5000 * number, p.lead, p.figure) for p in once]
     plain = Layout(tuple(placed), 0.0)
     mirror = Layout(tuple(_mirror(p) for p in placed), 0.0)
     led = read.line.repeat_lead

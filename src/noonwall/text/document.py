@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
-from noonwall.text.labels import Label, read_label
+from noonwall.text.labels import Label, bracketed_label, read_label, split_pair, trailing_label
 from noonwall.text.lexicon import Lexicon, fold, lexicon_of
 from noonwall.text.tokens import tokenise
 
@@ -102,6 +102,9 @@ _MARKED = re.compile(
       (?P<word>section|sections|sect|sec|set|block|bloc|step\sset|s)\s?[.\-:]?\s?\#?(?P<num>\d{{1,2}}|{_ROMAN}|[A-H](?=\W|$))(?=[\s:.)\]\-–—,(·•|]|$)
     | (?P<roman>{_ROMAN})\s?[.):\-–—]\s*(?=\S)
     | (?P<paren>\d{{1,2}})\)\s+(?=[A-Za-zÀ-ÿ])
+    | \#\s?(?P<hash>\d{{1,2}})(?=[\s:.)\-–])
+    | (?:part|partie)\s(?P<part>\d{{1,2}})(?=[\s:.)\-–]|$)
+    | (?P<ordinal>first|second|third|fourth|fifth|sixth|seventh|eighth|premier|deuxième|troisième|quatrième)\s(?:eight|set|section|block|8|huit|bloc|partie)\b
     | (?P<letter>[A-H])[.)]\s+(?=[A-ZÀ-Ý0-9½¼])
     | (?P<ranged>\d{{1,2}})\s*[.):\-–]?\s*(?=[\[(]\d{{1,2}}\s?[-–]\s?\d{{1,2}}[\])])
     | (?P<eight>\d{{1,2}})\s?(?:er|ère|e|eme|ème|st|nd|rd|th)\s+(?:huit|8|eight|section|set|wall\ssection|bloc|partie|série|phrase)\b
@@ -166,7 +169,9 @@ class _Sorter:
         self.block: Block | None = None
         self.section: RawSection | None = None
         self.last_counted: Counted | None = None
+        self.bodies: dict[int, str] = {}
         self.has_labels = sum(label is not None for label in self.labels) >= 2
+        self.read_odd_labels()
         self.pending: list[tuple[int, str]] = []
 
     def sort(self) -> None:
@@ -174,6 +179,18 @@ class _Sorter:
         for index, line in enumerate(self.document.lines):
             if line.strip():
                 self.take(index, line)
+
+    def read_odd_labels(self) -> None:
+        """Counts that stand behind the steps: in a right-hand column, or in brackets after each step."""
+        for reader in (trailing_label, bracketed_label):
+            found = {}
+            for index, line in enumerate(self.document.lines):
+                if self.labels[index] is None and (read := reader(line)) and self.is_steps(read[1]):
+                    found[index] = read
+            if len(found) >= 3 and len(found) > sum(label is not None for label in self.labels):
+                for index, (label, body) in found.items():
+                    self.labels[index], self.bodies[index] = label, body
+                self.has_labels = True
 
     # -- helpers --------------------------------------------------------------------------------
 
@@ -344,7 +361,7 @@ class _Sorter:
             return True
         follow = self.next_content(index)
         text = line.strip()
-        tail = re.split(r"[:)\]]", text)[-1]
+        tail = self.steps_of_note(text)
         counted_tail = self.counted_tail(text)
         steps_behind = self.is_steps(tail, 1) and not re.search(r"\b(?:walls?|murs?)\b", tail, re.I)
         follows = follow is not None and self.labels[follow] is not None and not self.labels[follow].bracketed  # type: ignore[union-attr]
@@ -352,7 +369,9 @@ class _Sorter:
         if kind == "ending" and not (follows or steps_behind) and not re.search(r"[:\-–\d]", text):
             self.note("comment", index, line)
             return True
-        if not follows and not steps_behind:
+        if re.search(r"\b(?:here|ici)\b", text, re.I) and not re.search(r"[:]\s*\S", text):
+            follows = steps_behind = False
+        elif not follows and not steps_behind:
             follows = self.steps_soon(index)
         self.note(kind, index, line)
         if counted_tail is not None:
@@ -379,6 +398,15 @@ class _Sorter:
                     self.block, self.section = outer, outer_section
             del block
         return True
+
+    def steps_of_note(self, text: str) -> str:
+        """The steps that a tag's own line tells: "BRIDGE: on wall 3: sway R, L, R, L, then carry on"."""
+        body = re.split(r"[,;.]?\s*\b(?:then|puis|and then|et)\s+(?:carry|continue|restart|start|begin|repren|recommenc|go on|on repart)", text, flags=re.I)[0]
+        pieces = re.split(r"(?<=[:)\]])\s", body)
+        for piece in reversed(pieces):
+            if self.is_steps(piece, 1):
+                return piece
+        return re.split(r"[:)\]]", text)[-1]
 
     def counted_tail(self, text: str) -> tuple[Label, str] | None:
         """ "TAG  1-4  Sway R, L, R, L": counts on the same line."""
@@ -543,10 +571,16 @@ class _Sorter:
             else:
                 self.open_section("", "", index, None)
         assert self.section is not None
-        counted = Counted(index + 1, label.end + 1, label, line[label.end :])
+        body = self.bodies.get(index, line[label.end :])
+        lines = self.section.lines
+        last = max((held.label.last for held in lines if held.label), default=0)
+        label = split_pair(label, last + 1)
+        for piece, offset, text in _groups(label, body):
+            counted = Counted(index + 1, (0 if index in self.bodies else label.end) + offset + 1, piece, text)
+            lines.append(counted)
+        counted = lines[-1]
         marker = _MARKER.search(line)
         counted.marker = marker.group() if marker else ""
-        self.section.lines.append(counted)
         self.last_counted = counted
         if _RESTART.search(line):
             self.note("restart", index, line)
@@ -687,6 +721,27 @@ def _dance_words(text: str, language: str, sides: bool = False) -> tuple[int, in
     return dance, sum(t.kind == "unknown" for t in tokens)
 
 
+_BORDER = re.compile(r"(?:[;|]|\s/\s|\s{2,}|\.\s|,\s)\s*(?=&?\d)")
+
+
+def _groups(label: Label, body: str) -> list[tuple[Label, int, str]]:
+    """Cut "1-2 walk R, L; 3&4 shuffle" at the counts that carry on within the line."""
+    pieces: list[tuple[Label, int, str]] = []
+    start, held = 0, label
+    for match in _BORDER.finditer(body):
+        inner = read_label(body[match.end() :])
+        if inner is None or inner.first != held.last + 1 or match.end() <= start:
+            continue
+        rest = body[match.end() + inner.end :]
+        strong = match.group().strip()[:1] in tuple(";|/") or len(inner.ticks) > 1
+        if not strong or not re.match(r"\s*[A-Za-zÀ-ÿ¼½¾(]|\s*1/", rest):
+            continue
+        pieces.append((held, start, body[start : match.start()]))
+        held, start = inner, match.end() + inner.end
+    pieces.append((held, start, body[start:]))
+    return pieces
+
+
 def _plausible(line: str, label: Label) -> bool:
     """Counts of a line go forward and are not too many."""
     ticks = label.ticks
@@ -702,6 +757,9 @@ def _starts_with_steps(rest: str) -> bool:
     )
 
 
+_ORDINALS = (
+    "first second third fourth fifth sixth seventh eighth premier deuxieme troisieme quatrieme".split()
+)
 _RUNNING_ON = frozenset(
     "and then with while making turning stepping taking ending facing weight to as et puis en avec face pour finir "
     "poids pdc tout over for onto".split()
@@ -716,7 +774,9 @@ _STEP_STARTS = frozenset(
 def _section_name(marked: re.Match[str]) -> str:
     if marked["roman"]:
         return marked["roman"].upper()
-    for kind in ("paren", "ranged", "eight", "letter"):
+    if marked["ordinal"]:
+        return str(_ORDINALS.index(fold(marked["ordinal"])) % 8 + 1)
+    for kind in ("paren", "ranged", "eight", "letter", "hash", "part"):
         if marked[kind]:
             return marked[kind]
     number = marked["num"].upper()

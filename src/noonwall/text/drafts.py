@@ -312,6 +312,8 @@ class Drafter:
 
     def remark(self, inner: list[Token]) -> None:
         """Take a bracketed remark: a facing, a weight note, feet, an inline count, an option, or words."""
+        if any(self.text[t.start : t.end].lower() in ("if", "si") for t in inner):
+            inner = [t for t in inner if t.kind != "clock"]  # "(6.00 if you began at 12.00)" is no plain fact
         kinds = [t.kind for t in inner if t.kind not in ("glue", "sep", "dash", "and", "mark")]
         sides = [t for t in inner if t.kind in ("side", "foot", "feet")]
         target = self.draft if not self.draft.is_empty else (self.line.drafts[-1:] or [self.draft])[0]

@@ -103,14 +103,15 @@ def _parse(text: str) -> tuple[tuple[Fraction, ...], bool, tuple[Fraction, ...]]
     joiner = ""
     last_whole: int | None = None
     is_range = False
-    for item, gap, junk in _ITEM.findall(text):
+    found = _ITEM.findall(text)
+    for place, (item, gap, junk) in enumerate(found):
         if junk:
             return None
         if gap:
             joiner = gap.strip() or joiner or " "
             continue
         if item[0].isdigit():
-            numbers = _split_run(item, last_whole)
+            numbers = _split_run(item, last_whole, found[place + 1 :])
             for number in numbers:
                 dashed = joiner[:1] in "-–—" and joiner != "" or joiner.lower() in _RANGE_WORDS
                 if dashed and last_whole is not None and number - last_whole > 1 and not pending:
@@ -137,15 +138,68 @@ def _parse(text: str) -> tuple[tuple[Fraction, ...], bool, tuple[Fraction, ...]]
     return tuple(ticks), is_range, tuple(t for t in ticks if t not in words)
 
 
-def _split_run(item: str, last_whole: int | None) -> list[int]:
-    """ "123" in a waltz is three counts, "5678" four; "12" alone is twelve."""
+def _split_run(item: str, last_whole: int | None, after: list[tuple[str, str, str]]) -> list[int]:
+    """ "123" in a waltz is three counts, "5678" four; "12" alone is twelve, but in "12&3" it is 1 and 2."""
     number = int(item)
     digits = [int(c) for c in item]
     rising = len(digits) >= 3 and all(b == a + 1 for a, b in zip(digits, digits[1:], strict=False))
     if rising:
         return digits
-    if len(digits) == 2 and digits[1] == digits[0] + 1 and last_whole == digits[0] - 1:
-        return digits
+    if len(digits) == 2 and digits[1] == digits[0] + 1:
+        following = next((int(it) for it, _, _ in after if it[:1].isdigit()), None)
+        if last_whole == digits[0] - 1 or (last_whole is None and following == digits[1] + 1):
+            return digits
     if number == 1 and last_whole is not None and last_whole > 1:
         return [last_whole + 1]
     return [number]
+
+
+_TRAILING = re.compile(
+    r"(?:[.·…_\-–\s]{2,}|\s)[\[(]?(?P<counts>&?\d{1,2}(?:\s?[&,\-–]\s?\d{0,2})*&?)[\])]?\s*(?P<tail>[\[(][^)\]]*[\])])?\s*$"
+)
+_INLINE = re.compile(r"[(\[]\s*(&?\s?\d{1,2}(?:\s?[&,\-–]\s?\d{0,2})*|&|a)\s*[)\]]")
+
+
+def trailing_label(text: str) -> tuple[Label, str] | None:
+    """Return the counts written at the end of a line ("Vine right, touch ..... 1-4") and the text before them."""
+    match = _TRAILING.search(text)
+    if not match or not match.start():
+        return None
+    label = read_label(match["counts"] + " ")
+    if label is None or not (len(label.ticks) > 1 or "." in match.group()):
+        return None
+    return label, text[: match.start()] + " " * (match.end() - match.start() - len(match["tail"] or "")) + (match["tail"] or "")
+
+
+def bracketed_label(text: str) -> tuple[Label, str] | None:
+    """Return the counts in brackets behind the steps ("rock L (3), recover R (4)") and the text without them."""
+    ticks: list[Fraction] = []
+    bare = text
+    for match in _INLINE.finditer(text):
+        written = match[1].strip()
+        if written in ("&", "a"):
+            if not ticks:
+                return None
+            ticks.append(ticks[-1] // 1 + QUARTERS[written])
+        else:
+            parsed = _parse(written)
+            if parsed is None:
+                return None
+            ticks += parsed[0]
+        bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+    rising = all(b > a for a, b in zip(ticks, ticks[1:], strict=False))
+    if not ticks or not rising or ticks[-1] > LONGEST_COUNT:
+        return None
+    whole = [int(t) for t in ticks if t.denominator == 1]
+    if not whole:
+        return None
+    return Label(tuple(ticks), whole[0], whole[-1], 0, False, False, f"{whole[0]}-{whole[-1]}"), bare
+
+
+def split_pair(label: Label, expected: int) -> Label:
+    """Return "67" read as counts 6 and 7 where count 6 is due; any other label as it is."""
+    digits = [int(c) for c in label.written if c.isdigit()]
+    if label.one_number and len(digits) == 2 and digits[1] == digits[0] + 1 and digits[0] == expected:
+        ticks = (Fraction(digits[0]), Fraction(digits[1]))
+        return Label(ticks, digits[0], digits[1], label.end, False, label.bracketed, label.written)
+    return label

@@ -56,20 +56,22 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
             part = label.ticks[0]
             out.append(Positioned(line, (Fraction(reached - base) + part,), base=base))
             continue
-        first, shift, trouble = label.first, 0, ""
+        first, shift, trouble, early = label.first, 0, "", 0
         expected = reached + 1
         if first != expected:
             if out and first == 1 and reached - base + 1 in (4, 8):
                 shift = reached  # counting starts again inside one section
             elif _typo(section, number, expected, base):
                 shift, trouble = expected - first, "counts.label"
+            elif out and first < expected <= label.last and _ends_right(section, number):
+                trouble, early = "counts.label", expected
             elif first < expected and out:
                 shift, trouble = expected - first, "counts.overlap"
             elif first > expected and out:
                 trouble = "counts.gap"
             elif first > expected:
                 trouble = "counts.gap"
-        ticks = tuple(t + shift - base for t in label.ticks)
+        ticks = tuple(t + shift - base for t in label.ticks if t >= early)
         out.append(Positioned(line, ticks, trouble, expected, base))
         reached = max(reached, label.last + shift)
     last = section.lines[-1].label
@@ -86,6 +88,13 @@ def _typo(section: RawSection, number: int, expected: int, base: int) -> bool:
     if after is not None:
         return after.first == ends + 1
     return section.span is not None and ends - base == section.span[1] - section.span[0]
+
+
+def _ends_right(section: RawSection, number: int) -> bool:
+    """True if the next line's label carries on from this one's last count."""
+    label = section.lines[number].label
+    after = next((line.label for line in section.lines[number + 1 :] if line.label and line.label.first >= 1), None)
+    return label is not None and after is not None and after.first == label.last + 1
 
 
 def _base(section: RawSection, before: int) -> int:

@@ -53,7 +53,9 @@ _TEMPORARY = re.compile(r"^(?:[.~]|__MACOSX$)|~$|\.(?:tmp|temp|bak|part|crdownlo
 class Limits:
     """How much is read before a file is refused."""
 
-    text_bytes: int = 4_000_000
+    text_bytes: int = 1_000_000
+    page_bytes: int = 2_000_000
+    markdown_lines: int = 50_000
     document_bytes: int = 30_000_000
     pdf_seconds: float = 1.2
 
@@ -127,9 +129,11 @@ def text_of_bytes(data: bytes, *, name: str, suffix: str = "", limits: Limits = 
     _refuse_other_formats(data, name)
     if suffix in (".docx", ".pdf") and b"\0" in data:
         raise fault(f"source.{suffix[1:]}-broken", name)
-    if len(data) > limits.text_bytes:
-        raise _too_large(name, limits.text_bytes)
     is_html = suffix in (".html", ".htm", ".xhtml") or _HTML_START.match(data[:4096]) is not None
+    # Pages as browsers save them carry pictures and programs inside.
+    limit = limits.page_bytes if is_html else limits.text_bytes
+    if len(data) > limit:
+        raise _too_large(name, limit)
     decoded = decode_text(data, declared=is_html)
     if decoded is None:
         raise fault("source.binary", name)
@@ -137,6 +141,8 @@ def text_of_bytes(data: bytes, *, name: str, suffix: str = "", limits: Limits = 
     if is_html:
         text, kind = _from_html(text, name), "html"
     elif suffix in (".md", ".markdown"):
+        if text.count("\n") > limits.markdown_lines:
+            raise fault("source.tangled", name)
         text, kind = import_module("noonwall.text.source_markdown").markdown_text(text), "md"
     if not text.strip():
         raise fault("source.no-text" if kind != "txt" else "source.empty", name)

@@ -35,8 +35,7 @@ _BOMS = (
 )
 _DIRECTION = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 _LINE_ENDS = re.compile("\r\n|[\r\u0085\u2028\u2029]")
-# How Python sets aside a byte that is not UTF-8 ("surrogateescape").
-_STRAY = re.compile("[\udc80-\udcff]")
+_CONTROL_BYTES = bytes([*range(8), *range(14, 32), 127])
 _CONTROLS = re.compile("[\x00-\x08\x0e-\x1f\x7f]")
 # A declared UTF-16 cannot be true of bytes in which the declaration was found; UTF-7 and the like are tricks.
 _PLAIN_ENCODING = re.compile(r"iso-8859-\d\d?|windows-125\d|cp\d{3,4}|macintosh|x-mac-roman|koi8-[ru]")
@@ -94,6 +93,8 @@ def _decoded(data: bytes, declared: str | None) -> tuple[str | None, tuple[Findi
     if b"\0" in data:
         wide = _wide_encoding(data)
         return (data.decode(wide, "replace") if wide else None), ()
+    if len(data.translate(None, _CONTROL_BYTES)) < 0.98 * len(data):
+        return None, ()
     try:
         return data.decode("utf-8"), ()
     except UnicodeDecodeError:
@@ -140,12 +141,14 @@ def _wide_encoding(data: bytes) -> str | None:
 
 def _mostly_utf8(data: bytes) -> tuple[str, int] | None:
     """Return (text, stray bytes) if more characters are good UTF-8 than are not: two texts put together."""
-    text = data.decode("utf-8", "surrogateescape")
-    strays = len(_STRAY.findall(text))
-    good = len(re.findall("[^\x00-\x7f\udc80-\udcff]", text))
+    understood = data.decode("utf-8", "ignore")
+    strays = len(data) - len(understood.encode("utf-8"))
+    good = len(understood) - len(understood.encode("ascii", "ignore"))
     if good <= strays:
         return None
-    return _STRAY.sub(lambda found: _cp1252(bytes([ord(found.group()) - 0xDC00])), text), strays
+    text = data.decode("utf-8", "surrogateescape")
+    # "surrogateescape" sets a byte that is not UTF-8 aside as U+DC00 plus the byte.
+    return text.translate({0xDC00 + byte: _cp1252(bytes([byte])) for byte in range(0x80, 0x100)}), strays
 
 
 def _fitness(text: str) -> int:
@@ -171,6 +174,7 @@ def _fitness(text: str) -> int:
 
 
 def _looks_binary(text: str) -> bool:
+    # Also of the encodings in which a control is more than one byte.
     odd = len(_CONTROLS.findall(text)) + text.count("\ufffd")
     return odd > 0.02 * len(text)
 

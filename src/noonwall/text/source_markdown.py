@@ -10,15 +10,16 @@ from noonwall.text.source_rows import fold_spaces, row_lines, tidy_lines
 _HEADING = re.compile(r"^ {0,3}#{1,6}[ \t]+(.*?)(?:[ \t]+#+)?[ \t]*$")
 _UNDERLINE = re.compile(r"^ {0,3}(?:={3,}|-{3,}|\*{3,}|_{3,}|(?:[-*_][ \t]+){2,}[-*_])[ \t]*$")
 _FENCE = re.compile(r"^ {0,3}(?:```|~~~)")
-_TABLE_RULE = re.compile(r"^[ \t]*\|?[ \t]*:?-+:?[ \t]*(?:\|[ \t]*:?-+:?[ \t]*)*\|?[ \t]*$")
+_RULE_SIGNS = frozenset(" \t|:-")
 _QUOTE = re.compile(r"^[ \t]*(?:>[ \t]?)+")
 # A bullet is a mark only before a space: "*Restart" is a sheet's own asterisk.
 _BULLET = re.compile(r"^[ \t]*[-*+][ \t]+(?:\[[ xX]\][ \t]+)?")
+_MOST_CELLS = 20
 _CELL_BAR = re.compile(r"(?<!\\)\|")
 _ESCAPE = re.compile(r"\\([!-/:-@\[-`{-~])")
 _BREAK = re.compile(r"<br\s*/?>", re.I)
 _TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]{0,10}(?:\s[^<>]{0,200})?/?>")
-_COMMENT = re.compile(r"<!--.{0,2000}?-->", re.S)
+_COMMENT = re.compile(r"<!--.*?(?:-->|\Z)", re.S)
 _LINK = re.compile(r"!?\[([^\[\]\n]{0,300})\]\([^()\s]{0,500}(?:\s\"[^\"\n]{0,200}\")?\)")
 _STRONG = re.compile(r"(\*\*|__)(?=[^\s*_])([^*_\n]{1,500}?)(?<=[^\s*_])\1")
 _EMPHASIS = re.compile(r"(?<![\w*_])([*_])(?=[^\s*_])([^*_\n]{1,500}?)(?<=[^\s*_])\1(?![\w*_])")
@@ -44,7 +45,7 @@ def markdown_text(source: str) -> str:
 
 def _plain_lines(line: str) -> list[str]:
     line = _QUOTE.sub("", line)
-    if _UNDERLINE.match(line) or (_TABLE_RULE.match(line) and "|" in line):
+    if _UNDERLINE.match(line) or _is_table_rule(line):
         return [""] if not line.strip().startswith("|") else []
     heading = _HEADING.match(line)
     if heading:
@@ -52,8 +53,12 @@ def _plain_lines(line: str) -> list[str]:
     if line.lstrip().startswith("|") and len(_CELL_BAR.findall(line)) > 1:
         inner = line.strip().removeprefix("|")
         inner = inner[:-1] if inner.endswith("|") and not inner.endswith("\\|") else inner
-        return row_lines([_unmarked(cell) for cell in _CELL_BAR.split(inner)])
+        return row_lines([_unmarked(cell) for cell in _CELL_BAR.split(inner, _MOST_CELLS)])
     return _unmarked(_BULLET.sub("", line))
+
+
+def _is_table_rule(line: str) -> bool:
+    return "|" in line and "-" in line and _RULE_SIGNS.issuperset(line)
 
 
 def _unmarked(words: str) -> list[str]:

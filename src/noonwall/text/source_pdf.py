@@ -21,9 +21,11 @@ from noonwall.text.source_pdf_lines import Piece, document_lines
 
 MOST_PAGES = 50
 _LIGATURES = re.compile("[\ufb00-\ufb06]")
+# pypdf mends a file without a right table of objects by searching all of it, at 10 MB a second.
+_LARGEST_REPAIRED_BYTES = 3_000_000
 _MOST_PIECES = 40_000
 _LIMITS: dict[str, Any] = {
-    "zlib_maximum_output_length": 8_000_000,
+    "zlib_maximum_output_length": 3_000_000,
     "lzw_maximum_output_length": 4_000_000,
     "run_length_maximum_output_length": 8_000_000,
     "array_based_stream_maximum_output_length": 8_000_000,
@@ -52,18 +54,34 @@ class _OutOfTime(BaseException):
     """Ends the reading from inside a callback, past every handler of ordinary exceptions."""
 
 
+class _Watched(io.BytesIO):
+    """A file in memory that ends the reading when time is up: pypdf asks it for every few bytes."""
+
+    def __init__(self, data: bytes, deadline: float) -> None:
+        super().__init__(data)
+        self.deadline = deadline
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        """Read as any file, or raise when time is up."""
+        if monotonic() > self.deadline:
+            raise _OutOfTime
+        return super().read(size)
+
+
 def pdf_text(data: bytes, *, seconds: float) -> tuple[str, tuple[Finding, ...]]:
     """Return the lines of a PDF in reading order, with remarks.
 
     Args:
         data: the whole file.
-        seconds: the longest time to spend on painting operations.
+        seconds: the longest time to spend, checked at every read and every painting operation.
 
     Raises:
         PdfFault: damaged, locked, too long, too slow, or without text (a scan).
     """
     logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     deadline = monotonic() + seconds
+    if len(data) > _LARGEST_REPAIRED_BYTES and not _has_index(data):
+        raise PdfFault("source.pdf-broken")
     configuration = pypdf.Configuration(**_LIMITS)
     try:
         with pypdf.apply_configuration(configuration):
@@ -80,13 +98,24 @@ def pdf_text(data: bytes, *, seconds: float) -> tuple[str, tuple[Finding, ...]]:
     return text, (note("source.page-lines", count=dropped),) if dropped else ()
 
 
+def _has_index(data: bytes) -> bool:
+    """Whether the end of a file says where its table of objects is, and says true (PDF 32000-1:2008, 7.5.5)."""
+    found = re.search(rb".*startxref\s+(\d{1,10})\s", data[-2048:], re.S)
+    if not found:
+        return False
+    start = data.find(b"%PDF-")
+    place = int(found.group(1))
+    table = re.compile(rb"\s*(?:xref|\d+\s+\d+\s+obj)")
+    return any(table.match(data[at : at + 64]) for at in (place, place + start))
+
+
 def _unligatured(text: str) -> str:
     """Write out the joined letters of printing ("ﬁ"), which no one types or searches for."""
     return _LIGATURES.sub(lambda found: normalize("NFKC", found.group()), text).replace("\n", " ")
 
 
 def _pages(data: bytes, deadline: float) -> list[list[Piece]]:
-    reader = pypdf.PdfReader(io.BytesIO(data))
+    reader = pypdf.PdfReader(_Watched(data, deadline))
     # Many sheets are locked against changes only, and open with no password.
     if reader.is_encrypted and not reader.decrypt(""):
         raise PdfFault("source.pdf-locked")

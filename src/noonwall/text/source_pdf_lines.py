@@ -16,7 +16,7 @@ from itertools import pairwise
 from noonwall.text.source_rows import fold_spaces, tidy_lines
 
 # Width of a letter of a step sheet in heights of its font: 0.41 to 0.49 by the published metrics of
-# Helvetica and Times (Adobe's core fonts) on invented sheets; tests/text/test_source_documents.py measures it.
+# Helvetica and Times (Adobe's core fonts) on invented sheets; a test measures it.
 _LETTER_WIDTH = 0.46
 # A count alone in its column: "1-2", "3&4", "a5", "[7 8]".
 _LABEL = re.compile(

@@ -69,6 +69,11 @@ def units_of(line: Line) -> list[Unit]:
     """Return the units of a line in order."""
     units: list[Unit] = []
     drafts = list(line.drafts)
+    told = [draft for draft in drafts[: line.named_until] if draft.amount]
+    if told and not any(draft.amount for draft in drafts[line.named_until :]) and len(drafts) > line.named_until:
+        # "volta turning 1/2 right: cross, ball, cross ...": the turn told in the name belongs to the steps
+        last = drafts[-1]
+        drafts.append(Draft(last.end, last.end, amount=told[0].amount, turn_side=told[0].turn_side, turn_word="turn"))
     i = 0
     while i < len(drafts):
         draft = drafts[i]
@@ -115,6 +120,15 @@ def _inherit(draft: Draft, before: Draft | None) -> None:
     if before is None or draft.verb or draft.foot or draft.body or draft.amount or not draft.places:
         return
     verb = before.verb or {"heel": "heel", "toe": "touch"}.get(before.body, "")
+    hips = next((move for move in reversed(before.joined) if move in ("bump", "sway", "swivel")), "")
+    if hips and draft.after in ("sep", "and"):
+        draft.verb, before.joined = hips, [*before.joined]
+        draft.joined = [hips]
+        return
+    figure = vocabulary().figures.get(verb)
+    if figure and all(step.move in _GESTURES or step.foot == "B" for step in figure.forms[0].steps):
+        draft.verb = "swivel"
+        return
     if verb in _GESTURES and set(draft.places) <= {"in", "out", "fwd", "back", "side"} and draft.after in ("sep", "and"):
         draft.verb, draft.body, draft.foot = verb, before.body, before.foot
         draft.foot_certain = before.foot_certain

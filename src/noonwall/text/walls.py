@@ -8,7 +8,9 @@ from fractions import Fraction
 
 from noonwall.dance.claims import RestartClaim
 from noonwall.dance.model import Dance, Ending, Figure, Part, Restart, Section, Tag
+from noonwall.dance.turns import normal
 from noonwall.findings import Place
+from noonwall.floor import dance_run
 from noonwall.text.document import Document, Note
 from noonwall.text.lexicon import Lexicon
 from noonwall.text.notes import Entry, WallNote, read_counted_sequence, read_sequence, read_wall_note
@@ -247,10 +249,27 @@ class _Facts:
             if claim.kind != "restart" or self.is_inside(claim) or not claim.walls:
                 continue
             strange = set(claim.walls) - inside
+            if strange and self.faces_better(claim, inside):
+                self.out.restarts = [r for r in self.out.restarts if r.wall in claim.walls]
+                return
             if strange and (set(claim.walls) & inside or len(claim.walls) == len(inside)):
                 self.out.restarts = [
                     r for r in self.out.restarts if r.wall not in strange or r.place and r.place.line != claim.place.line
                 ]
+
+    def faces_better(self, claim: RestartClaim, inside: set[int]) -> bool:
+        """True if the facings stated by a list outside the body fit its walls, and no facing fits the body's."""
+        if not claim.facings:
+            return False
+        outside = self.facings_right(tuple(r for r in self.out.restarts if r.wall in claim.walls))
+        within = self.facings_right(tuple(r for r in self.out.restarts if r.wall in inside))
+        return outside > 0 and within == 0
+
+    def facings_right(self, restarts: tuple[Restart, ...]) -> int:
+        """How many of the restarts' stated facings the floor shows."""
+        run = dance_run(replace(self.dance, restarts=restarts, tags=()))
+        ends = {wall.number: normal(wall.stance_end.facing) for wall in run.walls}
+        return sum(r.stated_facing is not None and ends.get(r.wall) == r.stated_facing for r in restarts)
 
     def is_inside(self, claim: RestartClaim) -> bool:
         """True if a claim stands at its place in the body."""
@@ -442,7 +461,7 @@ def _pick(facings: tuple[int, ...], number: int, walls: int) -> int | None:
 
 def _change_part(read: LineRead, length: Fraction, dance: Dance, count: Fraction) -> Part | None:
     """Return the steps of a step change as a part, danced from the foot that is free there."""
-    before = [s for s in dance.main.steps if s.at < count - length and s.takes_weight and s.foot]
+    before = [s for s in dance.main.steps_before(count - length) if s.takes_weight and s.foot]
     free = before[-1].foot.other if before and before[-1].foot else dance.start_free_foot
     told = resolve([Slot(list(read.layouts), (), read.weight_on)], free, None)
     _, outcome, _, _ = told.choices[0]

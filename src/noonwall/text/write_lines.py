@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -9,7 +10,7 @@ from functools import lru_cache
 
 from noonwall.dance.model import Foot, Step
 from noonwall.text.write_names import Piece, pieces_of
-from noonwall.text.write_proof import reads_as
+from noonwall.text.write_proof import Proof, proof_of
 from noonwall.text.write_steps import Scene, wordings
 from noonwall.text.write_words import Wording, wording_of
 
@@ -197,18 +198,23 @@ def _worded(
 ) -> tuple[str, bool]:
     """Return the text of a line and whether the reader reads it as the group's steps."""
     wording = wording_of(language)
-    first = ""
-    for tried, text in enumerate(_texts(group, free, following, wording)):
+    first, near = "", ""
+    for tried, text in enumerate(_texts(group, label, free, following, wording)):
         first = first or text
-        if reads_as(text, label, wording.language, group.steps, free, following):
+        proof = proof_of(text, label, wording.language, group.steps, free, following)
+        if proof is Proof.CERTAIN:
             return text, True
+        if proof is Proof.IN_CONTEXT:
+            near = near or text
         if tried >= MOST_TRIES:
             break
-    return first, False
+    return (near, True) if near else (first, False)
 
 
-def _texts(group: _Group, free: Foot, following: Foot | None, wording: Wording) -> Iterator[str]:
-    """Yield texts of a line: plain; another join or wording of one act; a figure by its name."""
+def _texts(
+    group: _Group, label: str, free: Foot, following: Foot | None, wording: Wording
+) -> Iterator[str]:
+    """Yield texts of a line: plain; another join or wording of one act; a figure by its name; with counts."""
     offers: list[tuple[str, ...]] = []
     for number, step in enumerate(group.steps):
         later = _next_foot(group.steps[number + 1 :], following)
@@ -223,6 +229,8 @@ def _texts(group: _Group, free: Foot, following: Foot | None, wording: Wording) 
         for other in offer[1:3]:
             yield _joined(group.steps, [*plain[:number], other, *plain[number + 1 :]], joins[0], wording)
     yield from _named(group.steps, plain, joins[0], wording)
+    if len(plain) > 1:
+        yield _counted_inline(group.steps, plain, label, wording)
 
 
 def _joined(steps: tuple[Step, ...], phrases: list[str], same_count: str, wording: Wording) -> str:
@@ -238,6 +246,17 @@ def _joined(steps: tuple[Step, ...], phrases: list[str], same_count: str, wordin
             text = pattern.format(before=text, after=phrase)
         before = step
     return text
+
+
+def _counted_inline(steps: tuple[Step, ...], plain: list[str], label: str, wording: Wording) -> str:
+    """Return the acts each with its count behind it: two acts of one count then say so."""
+    first = int(re.sub(r"\D.*", "", label.lstrip("&ea")) or 1)
+    inline = wording.one("lines", "inline")
+    told = [
+        inline.format(phrase=phrase, count=label_of([step.at], first - 1))
+        for phrase, step in zip(plain, steps, strict=True)
+    ]
+    return ", ".join(told)
 
 
 def clause(steps: tuple[Step, ...], free: Foot, begin: int, wording: Wording) -> str:

@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import lru_cache
 
 from noonwall.dance.model import Foot, Step
 from noonwall.figures import FigureDef, Form, vocabulary
 from noonwall.text.write_words import Wording
 
-_ALIKE = {"ball": "step", "walk": "step"}
 _COVERS = {"step": ("step", "ball", "walk"), "ball": ("ball", "step")}
 """Moves that one word of a figure covers: the step of a shuffle may be a walk or on the ball of the foot."""
 OTHER_PLACE = 0.06
@@ -37,21 +35,35 @@ class Piece:
         return sum(step.turn for step in self.steps)
 
 
-def pieces_of(steps: tuple[Step, ...]) -> list[Piece]:
+_TICKS = 48
+"""Ticks of a count: enough for every division that a sheet writes, so that counts compare as integers."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Pattern:
+    """A form to look for: for each step its tick, the moves it covers, and the step itself."""
+
+    figure: FigureDef
+    form: Form
+    ticks: tuple[int, ...]
+    moves: tuple[tuple[str, ...], ...]
+
+
+@lru_cache(maxsize=4096)
+def pieces_of(steps: tuple[Step, ...]) -> tuple[Piece, ...]:
     """Cut steps into as few named figures and single acts as possible."""
+    ticks = [int(step.at * _TICKS) for step in steps]
     best: list[tuple[float, Piece | None]] = [(0.0, None)] * (len(steps) + 1)
     for start in range(len(steps) - 1, -1, -1):
         single = Piece("", steps[start].foot, steps[start : start + 1])
         best[start] = (1.0 + best[start + 1][0], single)
-        for figure, form, lead in _matches(steps, start):
+        for figure, form, lead in _matches(steps, ticks, start):
             end = start + len(form.steps)
-            told = zip(steps[start:end], form.steps, strict=True)
+            told = list(zip(steps[start:end], form.steps, strict=True))
             elsewhere = sum(step.to != form_step.to for step, form_step in told)
             cost = 1.0 + 0.01 * figure.difficulty + OTHER_PLACE * elsewhere + best[end][0]
             if cost < best[start][0]:
-                place = next(
-                    (s.to for s, f in zip(steps[start:end], form.steps, strict=True) if f.open_place), ""
-                )
+                place = next((step.to for step, form_step in told if form_step.open_place), "")
                 best[start] = (cost, Piece(figure.id, lead, steps[start:end], place))
     out = []
     at = 0
@@ -60,44 +72,50 @@ def pieces_of(steps: tuple[Step, ...]) -> list[Piece]:
         assert piece is not None
         out.append(piece)
         at += len(piece.steps)
-    return out
+    return tuple(out)
 
 
 @lru_cache(maxsize=1)
-def _forms() -> dict[tuple[str, Fraction], list[tuple[FigureDef, Form]]]:
-    """Return every form of two steps and more by its first move and the time to its second."""
-    out: dict[tuple[str, Fraction], list[tuple[FigureDef, Form]]] = {}
+def _patterns() -> dict[tuple[str, str, int], list[_Pattern]]:
+    """Return every form of two steps and more by the moves of its first two and the time between them."""
+    out: dict[tuple[str, str, int], list[_Pattern]] = {}
     for figure in vocabulary().figures.values():
         for form in figure.forms:
-            if len(form.steps) > 1:
-                first = form.steps[0].move
-                key = (_ALIKE.get(first, first), form.ticks[1] - form.ticks[0])
-                out.setdefault(key, []).append((figure, form))
+            if len(form.steps) < 2:
+                continue
+            ticks = tuple(int((tick - form.ticks[0]) * _TICKS) for tick in form.ticks)
+            moves = tuple(_COVERS.get(step.move, (step.move,)) for step in form.steps)
+            pattern = _Pattern(figure, form, ticks, moves)
+            for first in moves[0]:
+                for second in moves[1]:
+                    out.setdefault((first, second, ticks[1]), []).append(pattern)
     return out
 
 
-def _matches(steps: tuple[Step, ...], start: int) -> Iterator[tuple[FigureDef, Form, Foot]]:
+def _matches(
+    steps: tuple[Step, ...], ticks: list[int], start: int
+) -> Iterator[tuple[FigureDef, Form, Foot]]:
     if start + 1 >= len(steps):
         return
-    first = steps[start]
-    key = (_ALIKE.get(first.move, first.move), steps[start + 1].at - first.at)
-    for figure, form in _forms().get(key, ()):
-        if start + len(form.steps) <= len(steps):
-            for lead in (Foot.RIGHT, Foot.LEFT):
-                if _danced(form, steps[start : start + len(form.steps)], lead):
-                    yield figure, form, lead
-                    break
+    key = (steps[start].move, steps[start + 1].move, ticks[start + 1] - ticks[start])
+    for pattern in _patterns().get(key, ()):
+        end = start + len(pattern.ticks)
+        if end > len(steps) or any(
+            ticks[k] - ticks[start] != tick or steps[k].move not in moves
+            for k, tick, moves in zip(range(start, end), pattern.ticks, pattern.moves, strict=True)
+        ):
+            continue
+        for lead in (Foot.RIGHT, Foot.LEFT):
+            if _danced(pattern.form, steps[start:end], lead):
+                yield pattern.figure, pattern.form, lead
+                break
 
 
 def _danced(form: Form, steps: tuple[Step, ...], lead: Foot) -> bool:
-    """True if ``steps`` dance ``form`` led by ``lead``."""
+    """True if ``steps``, of the right moves and times, use the feet, places and turns of ``form``."""
     feet = {"R": lead, "L": lead.other, "B": Foot.BOTH, "-": None}
-    for tick, told, step in zip(form.ticks, form.steps, steps, strict=True):
-        if step.at - steps[0].at != tick - form.ticks[0] or step.foot is not feet[told.foot]:
-            return False
-        if step.move not in _COVERS.get(told.move, (told.move,)):
-            return False
-        if told.to != step.to and not told.open_place:
+    for told, step in zip(form.steps, steps, strict=True):
+        if step.foot is not feet[told.foot] or (told.to != step.to and not told.open_place):
             return False
         natural = told.turn if lead is Foot.RIGHT else -told.turn
         if natural and natural * step.turn <= 0:
@@ -105,7 +123,7 @@ def _danced(form: Form, steps: tuple[Step, ...], lead: Foot) -> bool:
     return True
 
 
-def heading_of(pieces: list[Piece], wording: Wording) -> str:
+def heading_of(pieces: tuple[Piece, ...], wording: Wording) -> str:
     """Return the names of a section's figures in capitals, as headings have them."""
     names = [_name(piece, wording) for piece in pieces]
     told: list[str] = []

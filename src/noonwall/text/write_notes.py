@@ -61,11 +61,13 @@ def restart_line(restart: Restart, steps: str, wording: Wording) -> str:
 def tag_headings(part: Part, number: int, dance: Dance, wording: Wording) -> tuple[str, list[str]]:
     """Return a tag's heading, and lines for further places where it is danced."""
     name = _tag_number(part.label, dance)
-    heading = wording.one("notes", "tag").format(number=name or number, counts=int(part.counts))
     groups: dict[tuple[Fraction, int, bool], list[Tag]] = {}
     for tag in dance.tags:
         if tag.part == part.label:
             groups.setdefault((tag.after_count, tag.times, tag.then_restart), []).append(tag)
+    # "(4 counts), twice" would say that the four counts are two twos: a repeated tag states no length
+    key = "tag_again" if any(tag.times > 1 for tag in dance.tags if tag.part == part.label) else "tag"
+    heading = wording.one("notes", key).format(number=name or number, counts=int(part.counts))
     places = [_tag_place(tags, dance, wording) for tags in groups.values()]
     if not places:
         return heading, []

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from noonwall.dance.model import Foot, Step
 from noonwall.figures import vocabulary_moves
-from noonwall.text.write_proof import reads_as
+from noonwall.text.write_proof import Proof, proof_of
 from noonwall.text.write_words import Wording, spoken, wording_of
 
 MOST_WORDINGS = 24
@@ -39,12 +39,13 @@ def wordings(step: Step, scene: Scene, language: str) -> tuple[str, ...]:
         tried.setdefault(" ".join(phrase.split()))
         if len(tried) >= MOST_WORDINGS:
             break
-    proven = [
-        phrase
+    proofs = {
+        phrase: proof_of(phrase, label, wording.language, (alone,), scene.free, scene.following)
         for phrase in tried
-        if reads_as(phrase, label, wording.language, (alone,), scene.free, scene.following)
-    ]
-    return tuple(proven) or tuple(tried)[:1]
+    }
+    sure = [phrase for phrase, proof in proofs.items() if proof is Proof.CERTAIN]
+    near = [phrase for phrase, proof in proofs.items() if proof is Proof.IN_CONTEXT]
+    return tuple(sure + near) or tuple(tried)[:1]
 
 
 def _phrases(step: Step, scene: Scene, wording: Wording) -> Iterator[str]:
@@ -72,9 +73,8 @@ def _turned(step: Step, scene: Scene, wording: Wording) -> Iterator[str]:
         raise ValueError(f"A turn of {eighths} eighths on one count has no wording.")
     amount = wording.one("amounts", eighths).format(turn=side)
     own = wording.all("turned", step.move)
-    kind = "any" if plain != running else "noun"
-    for pattern in own or wording.all("turned", kind):
-        for do, doing in [("", "")] if own else zip(plain, running, strict=True):
+    for do, doing in [("", "")] if own else zip(plain, running, strict=True):
+        for pattern in own or wording.all("turned", "any" if do != doing else "noun"):
             yield pattern.format(
                 amount=amount,
                 fraction=wording.one("fractions", eighths),

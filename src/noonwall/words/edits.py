@@ -175,6 +175,7 @@ _EDITS: dict[str, Callable[[Finding, _Swaps], Iterator[str]]] = {
     "turn.no-side": _add_side,
     "counts.total": _number,
     "walls.header": _number,
+    "counts.order": _label,
     "counts.gap": _label,
     "counts.overlap": _label,
     "restart.walls": _walls,

@@ -74,10 +74,10 @@ def speak(finding: Finding, language: str) -> Spoken:
     )
 
 
-def say(language: str, table: str, name: str, **facts: object) -> str:
+def say(language: str, table: str, key: str, /, **facts: object) -> str:
     """Return one worded phrase of a table of messages.toml, its fields filled in."""
     held = messages(language)
-    return _Words(held).vformat(held[table][name], (), facts)
+    return _Words(held).vformat(held[table][key], (), facts)
 
 
 def count_text(at: Fraction, language: str = "en") -> str:
@@ -136,15 +136,15 @@ class _Words(Formatter):
         joint = f" {self.table['phrase']['and']} "
         return joint.join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)
 
+    def word_reasons(self, value: list[object]) -> str:
+        return self.word_list([self.table["reason"][str(each)] for each in value])
+
+    def word_place(self, value: object) -> str:
+        return str(self.table["place"][str(value)])
+
     def word_action(self, value: object) -> str:
         return str(self.table["action"].get(str(value), value))
 
     def word_metres(self, value: float) -> str:
         text = f"{value:.1f}"
         return text.replace(".", ",") if self.table["phrase"]["decimal"] == "," else text
-
-    def word_rule(self, value: object) -> str:
-        return str(self.table["rule"][str(value)])
-
-    def word_level(self, value: object) -> str:
-        return str(self.table["level"][str(value)])

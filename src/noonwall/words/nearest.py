@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+import unicodedata
 from difflib import get_close_matches
 from functools import lru_cache
 from importlib import resources
@@ -24,3 +25,9 @@ def _all_names(language: str) -> tuple[str, ...]:
 def nearest_names(text: str, language: str, most: int = 3) -> tuple[str, ...]:
     """Return up to ``most`` names of figures that look like ``text``, the nearest first."""
     return tuple(get_close_matches(text.lower().strip(" .,;:()"), _all_names(language), most, 0.6))
+
+
+def plain(text: str) -> str:
+    """Return words without case, accents and hyphens, as they are compared."""
+    bare = unicodedata.normalize("NFKD", text.lower().replace("-", " "))
+    return " ".join("".join(c for c in bare if not unicodedata.combining(c)).split())

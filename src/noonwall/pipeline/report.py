@@ -1,0 +1,61 @@
+"""A proved sheet as plain data, by the published schema, with every sentence in the language asked for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from noonwall.findings import Finding
+from noonwall.pipeline.prove import Proved
+from noonwall.words.messages import Spoken, speak
+from noonwall.words.nearest import nearest_names
+
+
+def spoken(finding: Finding, language: str) -> Spoken:
+    """Return a finding in words of ``language``."""
+    return speak(finding, language)
+
+
+def report(proved: Proved, language: str | None = None) -> dict[str, Any]:
+    """Return facts and findings as plain data, by the published schema (docs/schema/report.schema.json).
+
+    Args:
+        proved: a proved sheet.
+        language: language of the messages; by default that of the sheet.
+    """
+    told = language or proved.reading.language
+    claims = proved.reading.claims
+    out: dict[str, Any] = dict(proved.facts)
+    out["findings"] = [_finding_row(finding, told) for finding in proved.findings]
+    out["not_understood"] = [
+        {
+            "line": gap.place.line,
+            "column": gap.place.column,
+            "text": gap.text,
+            "nearest": list(gap.nearest or nearest_names(gap.text, proved.reading.language)),
+        }
+        for gap in claims.not_understood
+    ]
+    out["choices"] = [
+        {"code": choice.code, "line": choice.place.line, "column": choice.place.column, "text": choice.text}
+        for choice in claims.choices
+    ]
+    return out
+
+
+def _finding_row(finding: Finding, language: str) -> dict[str, Any]:
+    words = speak(finding, language)
+    count = None
+    if finding.count is not None:
+        shown = finding.count + 1
+        count = int(shown) if shown.denominator == 1 else float(shown)
+    return {
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "line": finding.place.line if finding.place else None,
+        "column": finding.place.column if finding.place else None,
+        "count": count,
+        "says": finding.says,
+        "shows": words.shows,
+        "mend": finding.mend,
+        "message": words.message,
+    }
