@@ -17,8 +17,10 @@ from noonwall.music.beatwise import Beatwise, in_context
 from noonwall.music.weights import BAR, EIGHT, PHRASE
 
 Row = NDArray[np.float64]
-# Evidence of neighbouring beats overlaps, so each claim counts for less than its log odds.
+# Evidence of neighbouring beats overlaps, so each claim counts for less than its log odds; for certainty, which must
+# also hold on music unlike the pieces the weights were fitted on, for less again (measured on pieces left out).
 TRUST = 0.35
+CERTAINTY_TRUST = 0.1
 FORBIDDEN = -1e12
 
 # Cost of a phrase by its length in bars, as log odds against the usual eight bars. Common practice of line-dance
@@ -74,13 +76,13 @@ def _lengths(bar: int) -> tuple[NDArray[np.int64], Row, Row]:
 class _Chain:
     """Sums over all chains of phrases for one bar length."""
 
-    def __init__(self, logits: Row, bar: int) -> None:
+    def __init__(self, logits: Row, bar: int, trust: float = TRUST) -> None:
         self.bar, self.count = bar, logits.shape[0]
         self.lengths, self.weights, self.first_weights = _lengths(bar)
         bar_log, eight_log, phrase_log = logits.T
-        self.bar_gain = TRUST * (bar_log + _log_not(eight_log))
-        self.eight_gain = TRUST * (eight_log + _log_not(phrase_log))
-        self.phrase_gain = TRUST * phrase_log
+        self.bar_gain = trust * (bar_log + _log_not(eight_log))
+        self.eight_gain = trust * (eight_log + _log_not(phrase_log))
+        self.phrase_gain = trust * phrase_log
         self.segments = np.stack([self._segment(int(length)) for length in self.lengths])
         self.tails = self._segment(int(self.lengths[-1]))
         self.summed, _ = self.forward(best=False)
@@ -221,7 +223,7 @@ def find_structure(logits: Row) -> Structure:
     phrases = chain.best_chain()
     bars = _within(phrases, count, chain.bar, chain.bar)
     eights = _within(phrases, count, 2 * chain.bar, chain.bar)
-    bar_chance, eight_chance, phrase_chance = chain.probabilities()
+    bar_chance, eight_chance, phrase_chance = _Chain(logits, chain.bar, CERTAINTY_TRUST).probabilities()
     return Structure(
         chain.bar, bars, eights, np.array(phrases, dtype=np.int64),
         _mean(bar_chance, bars), _mean(eight_chance, eights), _mean(phrase_chance, np.array(phrases)),

@@ -25,7 +25,7 @@ def report(proved: Proved, language: str | None = None) -> dict[str, Any]:
     told = language or proved.reading.language
     claims = proved.reading.claims
     out: dict[str, Any] = dict(proved.facts)
-    out["findings"] = [_finding_row(finding, told) for finding in proved.findings]
+    out["findings"] = [finding_row(finding, told) for finding in proved.findings]
     out["not_understood"] = [
         {
             "line": gap.place.line,
@@ -42,7 +42,7 @@ def report(proved: Proved, language: str | None = None) -> dict[str, Any]:
     return out
 
 
-def _finding_row(finding: Finding, language: str) -> dict[str, Any]:
+def finding_row(finding: Finding, language: str) -> dict[str, Any]:
     words = speak(finding, language)
     count = None
     if finding.count is not None:

@@ -560,7 +560,7 @@ class _Sorter:
         if not rest.strip():
             return self.next_content(index) is not None
         dance, odd = _dance_words(rest, self.lexicon.language, True)
-        return dance >= odd
+        return dance >= odd or bool(_REPEATS.match(rest))
 
     def counted(self, index: int, line: str, label: Label) -> None:
         """Keep a counted line."""

@@ -15,7 +15,7 @@ from noonwall.text.tokens import Token, tokenise
 REFERRING = frozenset({"cross", "behind", "together", "lock-behind", "lock-front", "fwd", "back"})
 BESIDE = frozenset({"cross", "behind", "together", "lock-behind", "lock-front"})
 DIRECTIONS = frozenset({"side", "diag", "diag-fwd", "diag-back"})
-ON_WORDS = frozenset({"on", "onto", "sur", "on the", "sur la", "sur le"})
+ON_WORDS = frozenset({"on ball of", "on balls of", "on the ball of", "on the balls of", "on", "onto", "sur", "on the", "sur la", "sur le"})
 # running gestures that colour a step ("stepping R, sweeping L") and take no count of their own
 COLOURING = frozenset(
     "sweep hitch drag kick flick hook swivel bump sway clap snap slap body-roll hip-roll shimmy bounce lift "
@@ -510,42 +510,46 @@ class Drafter:
         self.mark(token)
         self.draft.feet = token.value
 
-    def take_foot(self, i: int, token: Token) -> None:
+    def take_foot(self, i: int, token: Token) -> int | None:
         """An explicit foot."""
         draft = self.draft
         if self.text[token.start : token.end] in ("Lf", "Rf"):
             self.take_side(i, token)
-            return
+            return None
         if draft.is_figure and self.to == "on" and self.is_turning_figure(draft.verb):
-            return
+            return None
         if token.value == "B":
+            after = self.peek(i)
             if draft.verb or draft.body or self.peek_move(i):
                 draft.foot = draft.foot or "B"
-            return
+            elif self.line.drafts and draft.is_empty and after and after.kind == "place":
+                return self.tokens.index(after) + 1  # "jump forward R, L, feet apart" says how it ends
+            return None
         if draft.foot and self.ref:
             self.ref, draft.referred = False, True
-            return
+            return None
         if self.to == "on" and draft.is_turn_only and not draft.foot:
             draft.weight_on, self.to = token.value, ""
-            return
+            return None
         if draft.foot and self.to == "to" and draft.foot != token.value:
             if not draft.places:
                 draft.places.append("together")
                 self.mark(token)
             self.to, draft.referred = "", True
-            return
+            return None
         if draft.foot and draft.foot_certain:
             if draft.foot != token.value and (draft.places or draft.verb) and not self.to:
                 self.close("")
                 self.mark(token)
                 self.draft.foot, self.draft.foot_certain = token.value, True
-            return
+            return None
         if draft.foot and not draft.foot_certain:
             draft.side = draft.side or draft.foot
         self.mark(token)
         draft.stands_on = self.to == "on" and not draft.verb
         draft.foot, draft.foot_certain = token.value, True
         self.to = ""
+        return None
 
     def peek_move(self, i: int) -> bool:
         """True if an action word follows."""
@@ -567,6 +571,8 @@ class Drafter:
             draft.turn_side = token.value
         elif self.ref and (draft.foot or draft.verb and draft.places[-1] in BESIDE and self.foot_follows(i)):
             self.ref, draft.referred = False, True
+        elif self.to == "to" and draft.is_figure and draft.amount and not draft.turn_side:
+            draft.turn_side = token.value
         elif self.to == "to" and not (draft.verb in ("recover", "drop") and not draft.foot):
             draft.side = draft.side or token.value
             self.mark(token)
@@ -662,20 +668,42 @@ class Drafter:
             and bool(after and after.kind in ("side", "foot") and after.value != draft.foot)
         )
 
-    def take_move(self, i: int, token: Token) -> None:
+    def list_of_feet(self, i: int) -> tuple[str, int]:
+        """Return the feet listed from token ``i`` on ("R, L, R") and where the list ends."""
+        run, end, j = "", i, i
+        while j < len(self.tokens):
+            token = self.tokens[j]
+            if token.kind in ("side", "foot", "feet") and token.value != "B":
+                run, end = run + token.value, j + 1
+            elif token.kind not in ("sep", "and", "dash", "glue") or token.value in (".", ";"):
+                break
+            j += 1
+        follows = self.tokens[end] if end < len(self.tokens) else None
+        if follows and follows.kind in ("place", "move"):
+            return "", i
+        return run, end
+
+    def take_move(self, i: int, token: Token) -> int | None:
         """An action word."""
         draft = self.draft
         verb, place = token.value, ""
         if verb.startswith("step-") and verb != "step-slide":
             verb, place = "step", verb[5:]
         if draft.verb and not draft.is_figure and verb == "step" and draft.verb in ("stomp", "press", "lunge"):
-            return
-        if draft.is_figure and token.running and verb == "step" and not place:
-            return
+            return None
+        if token.running and verb == "step" and not place:
+            figure = draft if draft.is_figure else (self.line.drafts[-1] if draft.is_empty and self.line.drafts else None)
+            run, after = self.list_of_feet(i + 1)
+            if figure and figure.is_figure and len(run) > 1:
+                figure.feet = run
+                figure.end = max(figure.end, self.tokens[after - 1].end)
+                return after
+            if draft.is_figure:
+                return None
         if draft.is_turn_only and token.running and verb == "step" and self.feet_listed(i):
-            return
+            return None
         if draft.is_figure and verb == "heel" and draft.verb.startswith("heel"):
-            return
+            return None
         follows = self.peek(i)
         if verb in ("bump", "sway") and (draft.verb or draft.places) and follows and follows.kind in ("side", "foot", "feet"):
             self.close("")
@@ -684,13 +712,13 @@ class Drafter:
         if stepped and (self.with_ or token.running) and verb in COLOURING:
             draft.joined.append(verb)
             draft.coloured = not draft.is_figure
-            return
+            return None
         if draft.verb and not (token.running and draft.is_turn_only):
             before = self.peek(i, -1)
             if not draft.is_figure and verb == draft.verb and before and before.kind == "move":
-                return
+                return None
             if verb == draft.verb == "step" and draft.foot and not (draft.places or draft.side or token.running):
-                return
+                return None
             lone = draft.foot if not draft.places and before and before.kind in ("side", "foot") else ""
             if lone and not draft.is_figure and self.foot_before_verb(draft, before):
                 draft.foot, kept = "", draft.foot
@@ -708,6 +736,7 @@ class Drafter:
             self.draft.places.append(place)
         self.ref = place in BESIDE and bool(self.draft.foot)
         self.to = ""
+        return None
 
     def feet_listed(self, i: int) -> bool:
         """True if only a list of feet follows ("full turn stepping R, L")."""
@@ -745,6 +774,8 @@ class Drafter:
 
     def take_figure(self, i: int, token: Token) -> None:
         """A figure's name."""
+        if self.with_ and self.draft.foot and (self.draft.places or self.draft.verb):
+            self.close("")
         draft = self.draft
         moves = [e for e in token.others if e.kind == "move"]
         if draft.verb or (draft.places and draft.foot and not draft.is_bare and self.ends_place(draft)):
@@ -787,6 +818,8 @@ class Drafter:
         """Give the turn to the current draft, or begin a new one if it already has a turn."""
         if self.in_list():
             self.close("")
+        if self.draft.stands_on and not self.draft.verb:
+            self.draft.foot, self.draft.foot_certain, self.draft.stands_on = "", False, False
         if self.draft.amount and not self.draft.is_empty and self.draft.verb:
             self.close("")
         self.mark(token)
@@ -812,6 +845,8 @@ class Drafter:
         if self.in_list():
             self.close("")
             draft = self.draft
+        if draft.stands_on and not draft.verb:
+            draft.foot, draft.foot_certain, draft.stands_on = "", False, False
         complete = bool(draft.verb and not draft.is_figure and (draft.foot or draft.places))
         noun_step = bool(not draft.verb and draft.places and draft.foot)
         own_clause = not token.running and not self.with_ and self.turn_follows(i)

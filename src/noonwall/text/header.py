@@ -43,7 +43,7 @@ _INTRO_AFTER = re.compile(
     r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
 )
 _INTRO_PLAIN = re.compile(r"(?:start\w*|depart|begin\w*|\bin)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:.'])")
-_INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
+_INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
 )

@@ -222,6 +222,8 @@ def _squeezed(
     first = unit.ways[0].acts if unit.ways else ()
     if not first:
         return []
+    if unit.kind == "figure" and len(first) == 1 and first[0].weight == "no" and first[0].turn and k:
+        return [(0.4, 0, (), "", (*state.pending, first[0]))]
     at = ticks[k - 1] if k else (ticks[0] if ticks else Fraction(0))
     if unit.kind == "body" or first[0].move in ("hold", "hip-roll"):
         lone = replace(first[0], weight="no")

@@ -16,10 +16,13 @@ _ORDINALS = {
 }  # fmt: skip
 _NUM = r"(?:\d{1,2}(?:st|nd|rd|th|eme|er|ere|e)?|" + "|".join(sorted(_ORDINALS, key=len, reverse=True)) + r")"
 _LIST = rf"{_NUM}(?:\s*(?:,|&|\+|/|and|et|ainsi que|puis|then)\s*(?:(?:the|du|le|la|a la|de la|de|on|during|wall|mur|after|apres)\s+)*{_NUM})*"
+_NTH = r"(?:\d{1,2}(?:st|nd|rd|th|eme|er|ere|e)|first|second|third|fourth|fifth|sixth|seventh|eighth|ninth|tenth|premiere?|deuxieme|troisieme|quatrieme|cinquieme|sixieme|septieme|huitieme|neuvieme|dixieme)"
+_ORDINAL_LIST = rf"(?:{_NUM}\s*(?:,|&|\+|and|et)\s*(?:(?:the|la|le|de|de la)\s+)*)*{_NTH}"
 _WORD = r"(?:walls?|murs?|times? through|times? around|time|rotations?|repetitions?|repeats?|rounds?|sequences?|fois|routine|passage)"
 _WALLS = [
     re.compile(rf"\b{_WORD}\s*(?:n[°o]\s*|#\s*|:\s*)?({_LIST})"),
-    re.compile(rf"\b({_LIST})\s*{_WORD}\b"),
+    re.compile(rf"(?:(?<=after )|(?<=apres ))({_LIST})\s*{_WORD}\b"),
+    re.compile(rf"\b({_ORDINAL_LIST})\s*{_WORD}\b"),
 ]
 _COUNT_AFTER = [
     re.compile(r"\b(?:dance|danser?|dancing|faire|do)\s*(?:the\s|les\s)?(?:first\s|premiers\s)?(?:counts?|comptes?|temps)\s*1\s?(?:[-–]|to|a)\s?(\d{1,3})"),

@@ -17,7 +17,7 @@ from noonwall.text.source_faults import note
 
 # Tried in this order when bytes are not UTF-8: the first wins a tie.
 SINGLE_BYTE = ("cp1252", "mac_roman", "cp850")
-# Encodings in which UTF-8 is known to have been misread; every two letters of one differ from the others'.
+# Encodings in which UTF-8 is known to have been misread.
 MISREADINGS = ("cp1252", "latin-1", "mac_roman", "cp1253", "cp1250", "cp1251", "cp850", "cp437")
 
 _LOWER = frozenset("éèêëàâçùûüîïôœæñáíóúöäåø")
@@ -25,7 +25,9 @@ _UPPER = frozenset("ÉÈÊËÀÂÇÙÛÜÎÏÔŒÆÑÁÍÓÚÖÄÅØ")
 _FRACTIONS = frozenset("½¼¾⅛⅜⅝⅞⅓⅔⁄")
 _SIGNS = frozenset("’‘“”«»–—…•·°º×€©®™\u00a0¡¿´±²³‐‑‒−→←↑↓↗↘↙↖★☆♪♫✓\u2009\u202f\u200b\ufeff")
 # What a mended character may be.
-_MEANT = _LOWER | _UPPER | _FRACTIONS | _SIGNS
+_MEANT = sorted(_LOWER | _UPPER | _FRACTIONS | _SIGNS)
+# What a character misread twice turns into on the way: Ã, Â or â and a sign.
+_HALFWAY = "Ãâ¬¢€š„Å¸¹"
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF32_LE, "utf-32-le"),
@@ -179,22 +181,29 @@ def _looks_binary(text: str) -> bool:
     return odd > 0.02 * len(text)
 
 
+@dataclass(frozen=True, slots=True)
+class _Misreading:
+    """What the characters of a sheet look like when their UTF-8 bytes are read in one encoding."""
+
+    meant: dict[str, str]
+    firsts: frozenset[str]
+
+
 @cache
-def _misreading(encoding: str) -> tuple[re.Pattern[str], dict[str, int]]:
-    """Return the pattern of one UTF-8 character misread in ``encoding``, and the byte of each letter."""
-    byte_of: dict[str, int] = {}
-    for byte in range(0x80, 0x100):
-        letter = bytes([byte]).decode(encoding, "ignore")
+def _misreading(encoding: str) -> _Misreading:
+    meant: dict[str, str] = {}
+    for letter in (*_MEANT, *_HALFWAY):
         # A browser shows the bytes that an encoding leaves empty as the controls of Latin-1.
-        byte_of[letter or chr(byte)] = byte
+        seen = "".join(
+            bytes([byte]).decode(encoding, "ignore") or chr(byte) for byte in letter.encode("utf-8")
+        )
+        meant[seen] = letter
+    return _Misreading(meant, frozenset(seen[0] for seen in meant))
 
-    def letters(first: int, last: int) -> str:
-        chosen = (re.escape(letter) for letter, byte in byte_of.items() if first <= byte <= last)
-        return "[" + "".join(chosen) + "]"
 
-    follow = letters(0x80, 0xBF)
-    pattern = f"{letters(0xC2, 0xDF)}{follow}|{letters(0xE0, 0xEF)}{follow}{{2}}"
-    return re.compile(pattern), byte_of
+@cache
+def _misread_pattern(encoding: str) -> re.Pattern[str]:
+    return re.compile("|".join(re.escape(seen) for seen in _misreading(encoding).meant))
 
 
 def mend_misreading(text: str) -> tuple[str, int, str]:
@@ -207,23 +216,18 @@ def mend_misreading(text: str) -> tuple[str, int, str]:
         return text, 0, ""
     total, example = 0, ""
     for _ in range(3):
-        count = 0
+        before = total
         for encoding in MISREADINGS:
-            pattern, byte_of = _misreading(encoding)
-
-            def meant(found: re.Match[str], byte_of: dict[str, int] = byte_of) -> str:
-                nonlocal count, example
-                letters = bytes(byte_of[letter] for letter in found.group()).decode("utf-8", "ignore")
-                # A twice misread character first turns into a misread one, made of Â, Ã or â and a sign.
-                if len(letters) != 1 or not (letters in _MEANT or letters in "Ãâ¬¢€š„Å¸¹¼½¾"):
-                    return found.group()
-                count += 1
-                example = example or f"{found.group()} → {letters}"
-                return letters
-
-            text = pattern.sub(meant, text)
-        total += count
-        if not count:
+            misreading = _misreading(encoding)
+            # Making a pattern takes longer than most sheets take to read: only where it may find something.
+            if misreading.firsts.isdisjoint(text):
+                continue
+            pattern, meant = _misread_pattern(encoding), misreading.meant
+            if not example and (found := pattern.search(text)):
+                example = f"{found.group()} → {meant[found.group()]}"
+            text, count = pattern.subn(lambda found, meant=meant: meant[found.group()], text)  # type: ignore[misc]
+            total += count
+        if total == before:
             break
     if total and "Ã " in text:
         # "à" ends in a no-break space that many editors turn into a plain one; "Ã" is no French letter.

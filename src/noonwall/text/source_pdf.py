@@ -99,7 +99,7 @@ def pdf_text(data: bytes, *, seconds: float) -> tuple[str, tuple[Finding, ...]]:
 
 
 def _has_index(data: bytes) -> bool:
-    """Whether the end of a file says where its table of objects is, and says true (PDF 32000-1:2008, 7.5.5)."""
+    """Whether the end of a file tells rightly where its table of objects is (PDF 32000-1:2008, 7.5.5)."""
     found = re.search(rb".*startxref\s+(\d{1,10})\s", data[-2048:], re.S)
     if not found:
         return False

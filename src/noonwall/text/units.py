@@ -117,6 +117,11 @@ def _is_echo(draft: Draft, before: Draft | None) -> bool:
 
 def _inherit(draft: Draft, before: Draft | None) -> None:
     """ "Fan right toes out, *in, out*": a place alone after a gesture is the same gesture again."""
+    if before and draft.verb == "recover" and not draft.foot and (draft.places or before.verb in ("swivel", "swivet", "fan")):
+        gesture = before.verb in _GESTURES or before.verb in ("heel-swivel", "swivet", "toe-swivel")
+        if gesture:
+            draft.verb, draft.is_figure = ("swivel" if before.foot in ("", "B") else before.verb), False
+            return
     if before is None or draft.verb or draft.foot or draft.body or draft.amount or not draft.places:
         return
     verb = before.verb or {"heel": "heel", "toe": "touch"}.get(before.body, "")
@@ -126,6 +131,8 @@ def _inherit(draft: Draft, before: Draft | None) -> None:
         draft.joined = [hips]
         return
     figure = vocabulary().figures.get(verb)
+    if draft.verb == "recover":
+        return
     if figure and all(step.move in _GESTURES or step.foot == "B" for step in figure.forms[0].steps):
         draft.verb = "swivel"
         return

@@ -293,7 +293,7 @@ class _Facts:
     def step_change(self, note: Note, count: Fraction) -> Part | None:
         """ "Replace counts 15-16 with ...": the steps danced instead, if they can be read."""
         match = re.search(
-            r"(?:replace|change|instead of|remplac\w+|modifi\w+|au lieu d[eu])\b(?P<what>.*?)(?:\bwith\b|\bto\b|\bby\b|\bpar\b|\bdo\b|:|,)(?P<steps>.+)",
+            r"(?:replace|change|instead of|rempla[cç]\w+|modifi\w+|au lieu d[eu])\b(?P<what>.*?)(?:\bwith\b|\bto\b|\bby\b|\bpar\b|\bdo\b|:|,)(?P<steps>.+)",
             note.text,
             re.I,
         )
@@ -390,6 +390,8 @@ class _Facts:
         facing = _pick(told.facings, number, max(1, len(told.walls)))
         said = re.search(r"\b(\d{1,2})\s*-?\s*(?:counts?|comptes?|temps|beats?)\b", note.text, re.I)
         times = told.times if not said or int(said[1]) != part.counts else 1
+        if times > 1:
+            times = _times_at(note.text, wall, times)
         self.out.tags.append(Tag(wall, at, part.label, times, restart, facing, self.place_of(note)))
 
     def ending_part(self, note: Note, count: Fraction | None) -> str:
@@ -444,6 +446,15 @@ class _Facts:
             if not part:
                 part = self.ending_part(note, count)
             self.out.ending = Ending(wall, count, part, facing, self.place_of(note))
+
+
+def _times_at(text: str, wall: int, times: int) -> int:
+    """ "Once after wall 2 and twice after wall 5": how often the tag is danced after ``wall``."""
+    spot = re.search(rf"(?<![\d:]){wall}(?![\d:.])", text)
+    if spot is None or not re.search(r"\b(?:once|une fois)\b", text, re.I):
+        return times
+    words = re.findall(r"\b(once|twice|une fois|deux fois)\b", text[: spot.start()], re.I)
+    return 1 if words and words[-1].lower() in ("once", "une fois") else times
 
 
 def _says_end(text: str) -> bool:

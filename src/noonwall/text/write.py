@@ -18,6 +18,7 @@ from noonwall.text.write_names import heading_of, pieces_of
 from noonwall.text.write_notes import (
     ending_heading,
     option_line,
+    restart_groups,
     restart_line,
     sequence_line,
     tag_headings,
@@ -139,15 +140,17 @@ class _Sheet:
         return ", ".join(line.text for line in self.counted(moved, int(option.counts), free, None))
 
     def restarts(self) -> None:
-        """Write every restart with its step change."""
-        if self.dance.restarts:
-            self.lines.append("")
-        for restart in self.dance.restarts:
-            change = restart.change
+        """Write the restarts, those after one count together, each with its step change.
+
+        Each stands alone: lines that follow one another would be read as one remark.
+        """
+        for group in restart_groups(self.dance.restarts):
+            change = group[0].change
             free = first_foot(change.steps) if change else None
-            begin = int(restart.after_count - change.counts) if change else 0
-            steps = clause(change.steps, free or self.dance.start_free_foot, begin, self.wording) if change else ""
-            self.lines.append(restart_line(restart, steps, self.wording))
+            begin = int(group[0].after_count - change.counts) if change else 0
+            start = free or self.dance.start_free_foot
+            steps = clause(change.steps, start, begin, self.wording) if change else ""
+            self.lines += ["", restart_line(group, steps, self.wording)]
 
     def tags(self) -> None:
         """Write every tag where it is danced, and its steps."""

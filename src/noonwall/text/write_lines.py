@@ -83,7 +83,7 @@ def write_lines(
     groups = _groups(steps, counts, meter)
     for number, group in enumerate(groups):
         rest = tuple(step for later in groups[number + 1 :] for step in later.steps)
-        out += _prove(group, free, _next_foot(rest, following), shift, wording)
+        out += _prove(group, free, _next_foot(rest, following), shift, wording)[0]
         free = free_after(group.steps, free)
     return out
 
@@ -164,22 +164,24 @@ def _spans(steps: tuple[Step, ...]) -> list[tuple[Fraction, Fraction]]:
 
 def _prove(
     group: _Group, free: Foot, following: Foot | None, shift: int, wording: Wording
-) -> list[WrittenLine]:
-    """Return the group as one line that reads back as it, or as several if one cannot."""
+) -> tuple[list[WrittenLine], Proof]:
+    """Return the group as one line that reads back as it, or as several where those are surer; and how sure."""
     label = label_of(group.ticks, shift)
     base = group.ticks[0] // 1
     meant = tuple(replace(step, at=step.at - base) for step in group.steps)
     key = _Group(meant, group.first - int(base), group.end - int(base))
-    text, proven = _worded(key, label, free, following, wording.tag)
-    if not proven:
-        halves = _halves(group)
-        if halves:
-            before, after = halves
-            middle = _next_foot(after.steps, following)
-            first = _prove(before, free, middle, shift, wording)
-            return first + _prove(after, free_after(before.steps, free), following, shift, wording)
+    text, proof = _worded(key, label, free, following, wording.tag)
+    halves = _halves(group) if proof is not Proof.CERTAIN else None
+    if halves:
+        before, after = halves
+        middle = _next_foot(after.steps, following)
+        first, sure = _prove(before, free, middle, shift, wording)
+        second, also = _prove(after, free_after(before.steps, free), following, shift, wording)
+        together = min(sure, also, key=lambda one: one.value)
+        if together.value > proof.value or proof is Proof.NONE:
+            return first + second, together
     turn = sum(step.turn for step in group.steps)
-    return [WrittenLine(label, text, any(step.turn for step in group.steps), turn)]
+    return [WrittenLine(label, text, any(step.turn for step in group.steps), turn)], proof
 
 
 def _halves(group: _Group) -> tuple[_Group, _Group] | None:
@@ -195,20 +197,20 @@ def _halves(group: _Group) -> tuple[_Group, _Group] | None:
 @lru_cache(maxsize=8192)
 def _worded(
     group: _Group, label: str, free: Foot, following: Foot | None, language: str
-) -> tuple[str, bool]:
-    """Return the text of a line and whether the reader reads it as the group's steps."""
+) -> tuple[str, Proof]:
+    """Return the text of a line and how surely the reader reads it as the group's steps."""
     wording = wording_of(language)
     first, near = "", ""
     for tried, text in enumerate(_texts(group, label, free, following, wording)):
         first = first or text
         proof = proof_of(text, label, wording.language, group.steps, free, following)
         if proof is Proof.CERTAIN:
-            return text, True
+            return text, proof
         if proof is Proof.IN_CONTEXT:
             near = near or text
         if tried >= MOST_TRIES:
             break
-    return (near, True) if near else (first, False)
+    return (near, Proof.IN_CONTEXT) if near else (first, Proof.NONE)
 
 
 def _texts(

@@ -44,18 +44,43 @@ def listed(words: list[str], wording: Wording) -> str:
     return ", ".join(words[:-1]) + wording.one("notes", "list_and") + words[-1]
 
 
-def restart_line(restart: Restart, steps: str, wording: Wording) -> str:
-    """Return a restart with its wall and count, and its step change in ``steps`` if it has one."""
-    where = wording.one("notes", "in_wall").format(walls=restart.wall, counts=int(restart.after_count))
-    if restart.stated_facing is not None:
-        where = wording.one("notes", "facing").format(where=where, clock=clock(restart.stated_facing))
+def restart_groups(restarts: tuple[Restart, ...]) -> list[list[Restart]]:
+    """Return the restarts that one line may tell: after the same count, with the same change or none."""
+    groups: list[list[Restart]] = []
+    for restart in restarts:
+        for group in groups:
+            told = [one.stated_facing is None for one in (group[0], restart)]
+            if (group[0].after_count, group[0].change) == (restart.after_count, restart.change):
+                if told[0] == told[1]:
+                    group.append(restart)
+                    break
+        else:
+            groups.append([restart])
+    return groups
+
+
+def restart_line(group: list[Restart], steps: str, wording: Wording) -> str:
+    """Return restarts with their walls and count, and the step change in ``steps`` if they have one."""
+    count, change = group[0].after_count, group[0].change
+    walls = listed([str(restart.wall) for restart in group], wording)
+    key = "in_walls" if len(group) > 1 else "in_wall"
+    where = wording.one("notes", key).format(walls=walls, counts=int(count))
+    where = _faced(where, [restart.stated_facing for restart in group], wording)
     note = wording.one("notes", "restart").format(where=where)
-    if restart.change is None:
+    if change is None:
         return note
-    last = int(restart.after_count)
-    first = last - int(restart.change.counts) + 1
+    first, last = int(count) - int(change.counts) + 1, int(count)
     key = "change" if last > first else "change_one"
     return wording.one("notes", key).format(note=note, first=first, last=last, steps=steps)
+
+
+def _faced(where: str, stated: list[int | None], wording: Wording) -> str:
+    """Return ``where`` with the facings a sheet states: one for all walls, or one for each."""
+    facings = [clock(facing) for facing in stated if facing is not None]
+    if not facings or len(facings) < len(stated):
+        return where
+    told = facings[:1] if len(set(facings)) == 1 else facings
+    return wording.one("notes", "facing").format(where=where, clock=listed(told, wording))
 
 
 def tag_headings(part: Part, number: int, dance: Dance, wording: Wording) -> tuple[str, list[str]]:
@@ -89,11 +114,7 @@ def _tag_place(tags: list[Tag], dance: Dance, wording: Wording) -> str:
         where = wording.one("notes", "times").format(where=where, times=one.times)
     if one.then_restart:
         where = wording.one("notes", "then_restart").format(where=where)
-    facings = [clock(tag.stated_facing) for tag in tags if tag.stated_facing is not None]
-    if len(facings) == len(tags):
-        told = facings[:1] if len(set(facings)) == 1 else facings
-        where = wording.one("notes", "facing").format(where=where, clock=listed(told, wording))
-    return where
+    return _faced(where, [tag.stated_facing for tag in tags], wording)
 
 
 def ending_heading(dance: Dance, wording: Wording) -> str:
