@@ -1,0 +1,81 @@
+"""The chain of phrases: equal to exhaustive search on small pieces, and right where the evidence is clear."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+
+from noonwall.music.structure import _Chain, find_structure
+
+
+def clear_logits(lengths: list[int], bar: int, strength: float = 6.0) -> np.ndarray:
+    """Log odds that shout the truth."""
+    count = sum(lengths)
+    logits = np.full((count, 3), -strength)
+    start = 0
+    for length in lengths:
+        logits[start:start + length:bar, 0] = strength
+        logits[start:start + length:2 * bar, 1] = strength
+        logits[start, 2] = strength
+        start += length
+    return logits
+
+
+CASES = [
+    ([32, 32, 32, 32], 4), ([16, 32, 36, 32, 32], 4), ([8, 32, 28, 32, 16], 4), ([32, 34, 32, 32], 4),
+    ([32, 40, 32, 36, 32], 4), ([12, 24, 24, 24], 3), ([24, 27, 24, 24], 3), ([48, 48, 24], 3),
+]
+
+
+@pytest.mark.parametrize(("lengths", "bar"), CASES)
+def test_clear_evidence_is_read_as_it_stands(lengths: list[int], bar: int) -> None:
+    found = find_structure(clear_logits(lengths, bar))
+    assert found.beats_per_bar == bar
+    if 48 not in lengths:
+        assert list(found.phrases) == [sum(lengths[:number]) for number in range(len(lengths))]
+    assert set(found.bars) == set(np.flatnonzero(clear_logits(lengths, bar)[:, 0] > 0))
+    assert min(found.bar_certainty, found.eight_certainty) > 0.9
+
+
+def all_chains(chain: _Chain) -> list[float]:
+    """Score of every chain by trying every sequence of phrase lengths: slow and plain."""
+    count, scores = chain.count, []
+
+    def grow(at: int, score: float) -> None:
+        scores.append(score + chain.closing()[at])
+        for index, length in enumerate(chain.lengths):
+            if at + length <= count:
+                weights = chain.first_weights if at < chain.bar else chain.weights
+                gain = sum(chain.bar_gain[at:at + length:chain.bar]) + sum(
+                    chain.eight_gain[at:at + length:2 * chain.bar]) + chain.phrase_gain[at]
+                grow(at + int(length), score + gain + weights[index])
+
+    for start in range(min(chain.bar, count)):
+        grow(start, chain.starts()[start])
+    return scores
+
+
+@pytest.mark.parametrize(("seed", "bar"), list(itertools.product(range(6), (3, 4))))
+def test_dynamic_programme_equals_exhaustive_search(seed: int, bar: int) -> None:
+    logits = np.random.default_rng(seed).normal(0.0, 4.0, (30, 3))
+    chain = _Chain(logits, bar)
+    scores = np.array(all_chains(chain))
+    value, _ = chain.forward(best=True)
+    assert np.max(value + chain.closing()) == pytest.approx(scores.max())
+    assert chain.total() == pytest.approx(np.logaddexp.reduce(scores))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_probabilities_are_probabilities(seed: int) -> None:
+    logits = np.random.default_rng(seed).normal(0.0, 3.0, (90, 3))
+    for chance in _Chain(logits, 4).probabilities():
+        assert chance.min() >= -1e-9 and chance.max() <= 1.0 + 1e-9
+
+
+def test_evidence_for_two_ones_is_doubtful() -> None:
+    """Every second beat looks like a one: which of the two it is cannot be told."""
+    logits = np.zeros((128, 3))
+    logits[0::2, 0], logits[1::2, 0] = 3.0, -6.0
+    assert find_structure(logits).bar_certainty < 0.85
