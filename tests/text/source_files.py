@@ -6,6 +6,7 @@ import html
 import io
 import re
 import zipfile
+import zlib
 from pathlib import Path
 
 import docx
@@ -125,6 +126,26 @@ def drawn_pdf(pages: list[list[tuple[float, float, str]]]) -> bytes:
         canvas.showPage()
     canvas.save()
     return stream.getvalue()
+
+
+def raw_pdf(content: bytes, *, pages: int = 1, index_entries: int = 0) -> bytes:
+    """A PDF written by hand around one packed content stream, shown on every page (PDF 32000-1:2008, 7.5)."""
+    packed = zlib.compress(content)
+    kids = b"3 0 R " * pages
+    font = b"<</Font<</F1<</Type/Font/Subtype/Type1/BaseFont/Helvetica>>>>>>"
+    objects = [
+        b"<</Type/Catalog/Pages 2 0 R>>",
+        b"<</Type/Pages/Count %d/Kids[%s]>>" % (pages, kids),
+        b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 600 800]/Resources %s/Contents 4 0 R>>" % font,
+        b"<</Length %d/Filter/FlateDecode>>stream\n%s\nendstream" % (len(packed), packed),
+    ]
+    out, places = b"%PDF-1.4\n", [b"0000000000 65535 f \n"]
+    for number, body in enumerate(objects, 1):
+        places.append(b"%010d 00000 n \n" % len(out))
+        out += b"%d 0 obj\n%s\nendobj\n" % (number, body)
+    places += [b"0000000009 00000 n \n"] * index_entries
+    table = b"xref\n0 %d\n%s" % (len(places), b"".join(places))
+    return out + table + b"trailer\n<</Size %d/Root 1 0 R>>\nstartxref\n%d\n%%%%EOF" % (len(places), len(out))
 
 
 def zip_of(entries: dict[str, bytes]) -> bytes:

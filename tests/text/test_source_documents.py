@@ -15,7 +15,7 @@ from noonwall.text.source_html import html_text
 from noonwall.text.source_markdown import markdown_text
 from noonwall.text.source_pdf_lines import _LETTER_WIDTH
 from noonwall.text.source_rows import row_lines
-from tests.text.source_files import SHEET, docx_with_body, drawn_pdf, zip_of
+from tests.text.source_files import SHEET, docx_with_body, drawn_pdf, raw_pdf, zip_of
 
 HTML = {
     "line breaks": ("1-2 Step<br>3-4 Touch<br/>5-6 Hold", "1-2 Step\n3-4 Touch\n5-6 Hold\n"),
@@ -254,3 +254,32 @@ def test_letter_width_against_published_font_metrics() -> None:
     words = SHEET.replace("\n", "").replace("\t", " ")
     for font in ("Helvetica", "Times-Roman"):
         assert stringWidth(words, font, 1) / len(words) == pytest.approx(_LETTER_WIDTH, abs=0.06)
+
+
+PAINTED = b"BT /F1 10 Tf 50 700 Td (1-2 Step side) Tj ET\n"
+
+
+def test_a_pdf_written_by_hand() -> None:
+    assert text_of_bytes(raw_pdf(PAINTED), name="a.pdf").text == "1-2 Step side\n"
+
+
+HOSTILE = {
+    "packed": (raw_pdf(b" " * 50_000_000), "source.tangled"),
+    "operators": (raw_pdf(PAINTED * 100_000), "source.tangled"),
+    "operators on every page": (raw_pdf(PAINTED * 9_000, pages=50), "source.tangled"),
+    "one long string": (raw_pdf(b"BT /F1 10 Tf (" + b"a" * 7_000_000 + b") Tj ET"), "source.tangled"),
+    "open dictionaries": (raw_pdf(b"<<" * 500_000), "source.tangled"),
+    "index": (raw_pdf(PAINTED, index_entries=900_000), "source.tangled"),
+    "no index": (b"%PDF-1.4\n" + b"1 0 obj<<>>endobj\n" * 1_000_000, "source.pdf-broken"),
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_pdfs_end_in_time(name: str) -> None:
+    data, code = HOSTILE[name]
+    started = time.process_time()
+    with pytest.raises(BrokenFile) as caught:
+        text_of_bytes(data, name="a.pdf")
+    assert caught.value.code == code
+    # The reader gives up after 1.2 s by the clock; loading pypdf and packing up come on top.
+    assert time.process_time() - started < 2
