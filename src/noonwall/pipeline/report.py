@@ -43,6 +43,7 @@ def report(proved: Proved, language: str | None = None) -> dict[str, Any]:
 
 
 def finding_row(finding: Finding, language: str) -> dict[str, Any]:
+    """Return one finding as a row of the report, worded in ``language``."""
     words = speak(finding, language)
     count = None
     if finding.count is not None:
