@@ -1,7 +1,8 @@
 """The piece seen beat by beat: sound, harmony, bass and rhythm of every beat, and what changes at each.
 
-Every row of the evidence answers one question about the moment a beat begins: does the harmony change here, does the
-sound, is the beat before like a fill, does a passage heard 32 beats ago begin again. `structure` weighs the answers.
+Every row of the evidence answers one question about the moment a beat begins: does the harmony change here,
+does the sound, is the beat before like a fill, does a passage heard 32 beats ago begin again. `structure`
+weighs the answers.
 """
 
 from __future__ import annotations
@@ -54,7 +55,7 @@ def _repeats(rows: Facts, lag: int) -> NDArray[np.float64]:
 
 
 def _fill(rhythm: Facts, period: int) -> NDArray[np.float64]:
-    """How unlike the two beats before are to the same place one period earlier, less the same for what follows."""
+    """How unlike the two beats before are to those one period earlier, less the same after."""
     count = rhythm.shape[0]
     unlike = np.zeros(count)
     if count > period:
@@ -102,8 +103,8 @@ def in_context(evidence: Facts) -> Facts:
     count, width = evidence.shape
     reach = max(CONTEXT)
     padded = np.zeros((count + 2 * reach, width))
-    padded[reach:reach + count] = evidence
-    parts = [padded[reach + shift:reach + shift + count] for shift in CONTEXT]
+    padded[reach : reach + count] = evidence
+    parts = [padded[reach + shift : reach + shift + count] for shift in CONTEXT]
     first = np.zeros((count, 2))
     first[0, 0] = 1.0
     first[:, 1] = 1.0

@@ -12,7 +12,7 @@ from noonwall.music.pulse import Times
 
 SHARPNESS = 0.8
 DOUBTFUL = 0.6
-# Measured on songs, invented pieces, noise, syllables at random and free playing; see docs/measured-listening.md.
+# Measured on songs, noise, syllables at random and free playing; see docs/measured-listening.md.
 FEWEST_MET, ENOUGH_MET = 0.42, 0.65
 FAINTEST, CLEAREST = 1.2, 1.6
 
@@ -30,7 +30,9 @@ def choose(readings: list[Reading], onsets: Onsets) -> tuple[Reading, tuple[Alte
         if kind == "off-beat" and _phase_gap(reading, chosen) < 0.3:
             continue
         first = float(reading.seconds_at(np.ceil(reading.beat_number_at(np.zeros(1))))[0])
-        alternatives.append(Alternative(kind, round(reading.bpm, 3), round(first, 4), round(float(chance), 3)))
+        alternatives.append(
+            Alternative(kind, round(reading.bpm, 3), round(first, 4), round(float(chance), 3))
+        )
         if len(alternatives) == 4:
             break
     return chosen, tuple(alternatives)
@@ -61,13 +63,21 @@ def _phase_gap(reading: Reading, other: Reading) -> float:
     return float(np.median(np.minimum(place, 1.0 - place)))
 
 
-def beat_certainty(readings: list[Reading], chosen: Reading, times: Times, onsets: Onsets) -> dict[str, float]:
-    """How sure the tempo ("bpm") and the beats ("beats") are, and whether there is a pulse at all ("pulse")."""
+def beat_certainty(
+    readings: list[Reading], chosen: Reading, times: Times, onsets: Onsets
+) -> dict[str, float]:
+    """How sure the tempo ("bpm") and the "beats" are, and whether there is a "pulse" at all."""
     chances = _chances(readings)
-    tempo = sum(float(chance) for reading, chance in zip(readings, chances, strict=True)
-                if _same_tempo(reading.bpm, chosen.bpm))
-    same = sum(float(chance) for reading, chance in zip(readings, chances, strict=True)
-               if _same_tempo(reading.bpm, chosen.bpm) and _phase_gap(reading, chosen) < 0.08)
+    tempo = sum(
+        float(chance)
+        for reading, chance in zip(readings, chances, strict=True)
+        if _same_tempo(reading.bpm, chosen.bpm)
+    )
+    same = sum(
+        float(chance)
+        for reading, chance in zip(readings, chances, strict=True)
+        if _same_tempo(reading.bpm, chosen.bpm) and _phase_gap(reading, chosen) < 0.08
+    )
     pulse = pulse_strength(times, onsets)
     return {"bpm": min(1.0, tempo) * pulse, "beats": min(1.0, same) * pulse, "pulse": pulse}
 
@@ -75,8 +85,8 @@ def beat_certainty(readings: list[Reading], chosen: Reading, times: Times, onset
 def pulse_strength(times: Times, onsets: Onsets) -> float:
     """0 to 1: is there a pulse at all?
 
-    Two plain questions: how many beats meet more than the mean onset strength (four of five in danceable music, one in
-    three in speech or free playing, half in noise), and how much more they meet on average.
+    Two plain questions: how many beats meet more than the mean onset strength (four of five in danceable
+    music, one in three in speech or free playing, half in noise), and how much more they meet on average.
     """
     if times.size < 9:
         return 0.0
@@ -92,8 +102,10 @@ def doubts(song: MusicMap, chosen: Reading) -> tuple[str, ...]:
     remarks: list[str] = []
     if song.certainty["beats"] < DOUBTFUL:
         others = ", ".join(f"{other.bpm:.1f} ({other.kind})" for other in song.alternatives[:2])
-        remarks.append(f"The beat is doubtful: {song.bpm:.1f} beats a minute fit best, but others fit too: {others}; "
-                       "tap along to check.")
+        remarks.append(
+            f"The beat is doubtful: {song.bpm:.1f} beats a minute fit best, but others fit too: {others}; "
+            "tap along to check."
+        )
     elif song.certainty["bar_starts"] < DOUBTFUL:
         remarks.append("The beats are clear but the one is doubtful: tap the one to set it.")
     elif song.certainty["phrase_starts"] < DOUBTFUL:

@@ -14,11 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d, maximum_filter1d
 
-from noonwall.music.weights import COUNTING
 from noonwall.music.onsets import GROUPS, LATENCY_SECONDS, Onsets
 from noonwall.music.passages import Passages, step, turn
 from noonwall.music.pulse import Pulse, Times, find_pulse, strongest_rates
 from noonwall.music.spectra import FRAMES_PER_SECOND
+from noonwall.music.weights import COUNTING
 
 SLOWEST_BPM = 58.0
 FASTEST_BPM = 216.0
@@ -68,7 +68,7 @@ def _rate_hz(pulse: Pulse) -> float:
 
 
 def _phases(pulse: Pulse, ratio: float, curve: NDArray[np.float32]) -> list[float]:
-    """Up to three places within the beat where onsets pile up, strongest first, plus the half after the first."""
+    """Up to four places within the beat where onsets pile up, and the half after the first."""
     times = np.arange(curve.size) / FRAMES_PER_SECOND + LATENCY_SECONDS
     bins = 120
     fraction = (pulse.ticks_at(times) * ratio) % 1.0
@@ -76,7 +76,7 @@ def _phases(pulse: Pulse, ratio: float, curve: NDArray[np.float32]) -> list[floa
     smooth = gaussian_filter1d(folded, max(1.0, 0.015 * _rate_hz(pulse) * ratio * bins), mode="wrap")
     peaks = np.flatnonzero(smooth >= maximum_filter1d(smooth, 17, mode="wrap"))
     ordered = sorted(peaks, key=lambda peak: -smooth[peak])[:4]
-    phases = [(peak + 0.5) / bins for peak in ordered]
+    phases = [(float(peak) + 0.5) / bins for peak in ordered]
     half = (phases[0] + 0.5) % 1.0
     if all(min(abs(half - other), 1.0 - abs(half - other)) > 0.08 for other in phases):
         phases.append(half)
@@ -99,18 +99,23 @@ def describe(table: NDArray[np.float32], bpm: float) -> NDArray[np.float64]:
         bpm: Beats per minute of the reading.
 
     Returns:
-        One vector: log strength on the beat, at the half, the quarters and the thirds for each group; share of the
-        beat-to-beat change with a cycle of 2, 3, 4 and 8 beats for each group; how far low and middle, low
-        and high take turns; tempo as weights of its two nearest `TEMPO_KNOTS_BPM`.
+        One vector: log strength on the beat, at the half, the quarters and the thirds for each group; share
+        of the beat-to-beat change with a cycle of 2, 3, 4 and 8 beats for each group; how far low and
+        middle, low and high take turns; tempo as weights of its two nearest `TEMPO_KNOTS_BPM`.
     """
     profile = table.mean(axis=0, dtype=np.float64)
     profile = (profile + 0.02) / (profile.mean(axis=0, keepdims=True) + 0.02)
     quarter = SUBDIVISIONS // 4
     third = SUBDIVISIONS // 3
-    places = np.stack([
-        profile[0], profile[2 * quarter], 0.5 * (profile[quarter] + profile[3 * quarter]),
-        profile[2 * third], profile[third],
-    ])
+    places = np.stack(
+        [
+            profile[0],
+            profile[2 * quarter],
+            0.5 * (profile[quarter] + profile[3 * quarter]),
+            profile[2 * third],
+            profile[third],
+        ]
+    )
     facts = [np.log(places + 0.1).ravel()]
     beat = table[:, 0, :].astype(np.float64)
     facts.append(_cycles(beat))
@@ -139,7 +144,7 @@ def _cycles(beat: NDArray[np.float64]) -> NDArray[np.float64]:
     """How much of each group's beat-to-beat change has a cycle of each of `CYCLES`, 0 to 1."""
     stretches = _stretches(beat)
     centred = stretches - stretches.mean(axis=1, keepdims=True)
-    power = (centred ** 2).sum(axis=(0, 1)) + 1e-3
+    power = (centred**2).sum(axis=(0, 1)) + 1e-3
     shares = []
     steps = np.arange(STRETCH_BEATS)
     for cycle in CYCLES:
@@ -156,8 +161,13 @@ def _turns(beat: NDArray[np.float64]) -> NDArray[np.float64]:
     swing = (stretches * sign[None, :, None]).mean(axis=1)
     mean = stretches.mean(axis=1) + 0.05
     relative = swing / mean
-    return np.array([-(relative[:, 0] * relative[:, 2]).mean(), -(relative[:, 0] * relative[:, 3]).mean(),
-                     -(relative[:, 0] * relative[:, 1]).mean()])
+    return np.array(
+        [
+            -(relative[:, 0] * relative[:, 2]).mean(),
+            -(relative[:, 0] * relative[:, 3]).mean(),
+            -(relative[:, 0] * relative[:, 1]).mean(),
+        ]
+    )
 
 
 def _families(onsets: Onsets) -> list[Pulse]:
@@ -173,7 +183,7 @@ def _families(onsets: Onsets) -> list[Pulse]:
 
 
 def edges(passages: Passages, times: Times) -> NDArray[np.float64]:
-    """Do sudden changes fall on the beats (1) or half way between them (-1): sound twice, harmony twice, bass."""
+    """Do sudden changes of sound, harmony and bass fall on the beats (1) or half way between (-1)?"""
     halves = np.interp(np.arange(2 * times.size - 1) / 2.0, np.arange(times.size), times)
     sound, chroma, bass = passages.describe(halves)
     facts = []
@@ -201,11 +211,15 @@ def read_all(onsets: Onsets, passages: Passages, shortlist: int = SHORTLIST) -> 
         for ratio in RATIOS:
             bpm = 60.0 * _rate_hz(pulse) * ratio
             if SLOWEST_BPM <= bpm <= FASTEST_BPM:
-                readings += [_glance(Reading(pulse, ratio, phase, bpm, NOTHING, 0.0), onsets, smooth)
-                             for phase in _phases(pulse, ratio, onsets.total)]
+                readings += [
+                    _glance(Reading(pulse, ratio, phase, bpm, NOTHING, 0.0), onsets, smooth)
+                    for phase in _phases(pulse, ratio, onsets.total)
+                ]
     likely = sorted(readings, key=lambda reading: -reading.score)[:shortlist]
-    return sorted((_look(reading, onsets, passages) for reading in likely if reading.facts.size),
-                  key=lambda reading: -reading.score)
+    return sorted(
+        (_look(reading, onsets, passages) for reading in likely if reading.facts.size),
+        key=lambda reading: -reading.score,
+    )
 
 
 def beats_within(reading: Reading, onsets: Onsets) -> Times:
@@ -213,7 +227,9 @@ def beats_within(reading: Reading, onsets: Onsets) -> Times:
     if onsets.last_seconds <= onsets.first_seconds:
         return np.zeros(0)
     numbers = reading.beat_number_at(np.array([onsets.first_seconds, onsets.last_seconds]))
-    return reading.seconds_at(np.arange(np.ceil(numbers[0] - BOUND_BEATS), np.floor(numbers[1] + BOUND_BEATS) + 1))
+    return reading.seconds_at(
+        np.arange(np.ceil(numbers[0] - BOUND_BEATS), np.floor(numbers[1] + BOUND_BEATS) + 1)
+    )
 
 
 def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:
@@ -221,8 +237,10 @@ def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Re
     times = beats_within(reading, onsets)
     if times.size < 5:
         return reading
-    facts = np.concatenate((describe(beat_table(onsets, smooth, times), reading.bpm), _opening(onsets, reading)))
-    return replace(reading, facts=facts, score=float(facts @ COUNTING[:facts.size]))
+    facts = np.concatenate(
+        (describe(beat_table(onsets, smooth, times), reading.bpm), _opening(onsets, reading))
+    )
+    return replace(reading, facts=facts, score=float(facts @ COUNTING[: facts.size]))
 
 
 def _look(reading: Reading, onsets: Onsets, passages: Passages) -> Reading:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -48,7 +49,7 @@ class SoundFile:
 
 def _clock(seconds: float) -> str:
     """Seconds as a person writes them: 0:42, 3:10, 2:03:00."""
-    whole = int(round(seconds))
+    whole = round(seconds)
     hours, rest = divmod(whole, 3600)
     minutes, second = divmod(rest, 60)
     return f"{hours}:{minutes:02d}:{second:02d}" if hours else f"{minutes}:{second:02d}"
@@ -66,27 +67,33 @@ def _open(path: Path) -> av.container.InputContainer:
     except PermissionError as error:
         raise BrokenFile(f"{path.name} may not be read; give yourself permission to read it.") from error
     except OSError as error:
-        raise BrokenFile(f"{path.name} cannot be read ({error.strerror}); copy it to this machine and try "
-                         "again.") from error
+        raise BrokenFile(
+            f"{path.name} cannot be read ({error.strerror}); copy it to this machine and try again."
+        ) from error
     if not head:
         raise BrokenFile(f"{path.name} is empty (0 bytes); fetch or export the song again.")
     missing = _missing_share(head, path.stat().st_size)
     if missing > ALLOWED_SHORTFALL:
-        raise BrokenFile(f"{path.name} breaks off: {100 * missing:.0f}% of it is missing; fetch or export the song again.")
+        raise BrokenFile(
+            f"{path.name} breaks off: {100 * missing:.0f}% of it is missing; fetch or export the song again."
+        )
     if _looks_like_text(head):
-        raise BrokenFile(f"{path.name} holds text, not sound, whatever its name says; choose the song itself "
-                         f"({FORMATS}).")
+        raise BrokenFile(
+            f"{path.name} holds text, not sound, whatever its name says; choose the song itself ({FORMATS})."
+        )
     try:
         return av.open(str(path), mode="r", metadata_errors="ignore")
     except (av.error.FFmpegError, ValueError, OSError) as error:
-        raise BrokenFile(f"{path.name} is not a sound file that can be decoded; export it again as "
-                         f"{FORMATS}.") from error
+        raise BrokenFile(
+            f"{path.name} is not a sound file that can be decoded; export it again as {FORMATS}."
+        ) from error
 
 
 def _missing_share(head: bytes, size: int) -> float:
-    """Share of a wav file that its header promises but the file lacks; FFmpeg reads such a file without a word."""
+    """Share of a wav file that its header promises but the file lacks (FFmpeg reads it silently)."""
     stated = int.from_bytes(head[4:8], "little") + 8
-    streamed = stated < 44 or stated >= 2**32 - 2**16  # a writer that could not go back leaves 0 or the maximum
+    # A writer that could not go back to fill in the length leaves 0 or the maximum.
+    streamed = stated < 44 or stated >= 2**32 - 2**16
     if head[:4] != b"RIFF" or streamed:
         return 0.0
     return max(0.0, 1.0 - size / stated)
@@ -103,9 +110,12 @@ def _looks_like_text(head: bytes) -> bool:
 
 def _sound_stream(container: av.container.InputContainer, path: Path) -> av.AudioStream:
     """Choose the sound track; refuse video, allow the cover picture that many songs carry."""
-    moving = [stream for stream in container.streams.video
-              if not (stream.disposition & av.stream.Disposition.attached_pic)
-              and stream.codec_context.name not in ("mjpeg", "png", "bmp", "gif", "webp")]
+    moving = [
+        stream
+        for stream in container.streams.video
+        if not (stream.disposition & av.stream.Disposition.attached_pic)
+        and stream.codec_context.name not in ("mjpeg", "png", "bmp", "gif", "webp")
+    ]
     if moving:
         raise BrokenFile(f"{path.name} is a video; export its sound as {FORMATS} and listen to that.")
     if not container.streams.audio:
@@ -115,21 +125,24 @@ def _sound_stream(container: av.container.InputContainer, path: Path) -> av.Audi
 
 def _mono(frame: av.AudioFrame) -> Samples:
     """One decoded frame as mono float32 in -1..1, all channels averaged."""
-    values = frame.to_ndarray()
+    values: NDArray[Any] = frame.to_ndarray()
     if not frame.format.is_planar:
         values = values.reshape(-1, frame.layout.nb_channels).T
     if values.dtype == np.uint8:
         scaled = (values.astype(np.float32) - 128.0) / 128.0
-    elif np.issubdtype(values.dtype, np.integer):
-        scaled = values.astype(np.float32) / np.float32(-float(np.iinfo(values.dtype).min))
+    elif values.dtype.kind == "i":
+        scaled = values.astype(np.float32) * np.float32(2.0 ** (1 - 8 * values.dtype.itemsize))
     else:
         scaled = values.astype(np.float32, copy=False)
-    return scaled[0] if scaled.shape[0] == 1 else scaled.mean(axis=0, dtype=np.float32)
+    mono: Samples = scaled[0] if scaled.shape[0] == 1 else scaled.mean(axis=0, dtype=np.float32)
+    return mono
 
 
 def _too_long(path: Path, seconds: float) -> BrokenFile:
-    return BrokenFile(f"{path.name} lasts {_clock(seconds)}, more than the {_clock(LONGEST_SECONDS)} that can be "
-                      "heard in one go; cut out the one song you dance to.")
+    return BrokenFile(
+        f"{path.name} lasts {_clock(seconds)}, more than the {_clock(LONGEST_SECONDS)} that can be "
+        "heard in one go; cut out the one song you dance to."
+    )
 
 
 def read_header(path: Path) -> SoundFile:
@@ -155,8 +168,10 @@ def _header(container: av.container.InputContainer, path: Path) -> SoundFile:
     if stated is not None and stated > LONGEST_SECONDS:
         raise _too_long(path, stated)
     if not stream.rate or stream.rate < 4000:
-        raise BrokenFile(f"{path.name} has a sample rate of {stream.rate or 0} Hz, too low to hear a beat; export it "
-                         "at 44100 Hz.")
+        raise BrokenFile(
+            f"{path.name} has a sample rate of {stream.rate or 0} Hz, too low to hear a beat; export it "
+            "at 44100 Hz."
+        )
     return SoundFile(path, stream.rate, stream.channels, stated)
 
 
@@ -167,8 +182,8 @@ def read_blocks(path: Path) -> Iterator[Samples]:
         path: Sound file in any format FFmpeg reads.
 
     Yields:
-        One-dimensional float32 arrays, about ten seconds each; together they are the whole piece, and sample 0
-        is time 0.
+        One-dimensional float32 arrays, about ten seconds each; together they are the whole piece, and sample
+        0 is time 0.
 
     Raises:
         BrokenFile: The file cannot be opened, breaks off, is too short, or is longer than an hour.
@@ -195,15 +210,18 @@ def _check_length(header: SoundFile, seconds: float) -> None:
         raise BrokenFile(f"{name} holds no sound that can be decoded; export it again as {FORMATS}.")
     stated = header.stated_seconds
     if stated is not None and seconds < stated * (1.0 - ALLOWED_SHORTFALL) - 0.5:
-        raise BrokenFile(f"{name} breaks off after {_clock(seconds)} of {_clock(stated)}; fetch or export the song "
-                         "again.")
+        raise BrokenFile(
+            f"{name} breaks off after {_clock(seconds)} of {_clock(stated)}; fetch or export the song again."
+        )
     if seconds < SHORTEST_SECONDS:
-        raise BrokenFile(f"{name} lasts only {seconds:.1f} seconds, too short to hear eight counts; choose the whole "
-                         "song.")
+        raise BrokenFile(
+            f"{name} lasts only {seconds:.1f} seconds, too short to hear eight counts; choose the whole song."
+        )
 
 
-def _decoded(container: av.container.InputContainer, stream: av.AudioStream,
-             header: SoundFile) -> Iterator[Samples]:
+def _decoded(
+    container: av.container.InputContainer, stream: av.AudioStream, header: SoundFile
+) -> Iterator[Samples]:
     """Gather decoded frames into blocks; a damaged packet is replaced by what follows, up to a limit."""
     waiting = av.AudioFifo()
     damaged = 0
@@ -223,10 +241,17 @@ def _decoded(container: av.container.InputContainer, stream: av.AudioStream,
         except (av.error.FFmpegError, ValueError) as error:
             damaged += 1
             if damaged > MOST_DAMAGED_PACKETS:
-                raise BrokenFile(f"{header.path.name} is damaged and cannot be decoded; fetch or export the song "
-                                 "again.") from error
+                raise BrokenFile(
+                    f"{header.path.name} is damaged and cannot be decoded; fetch or export the song again."
+                ) from error
             continue
         if waiting.samples >= BLOCK_SECONDS * header.rate_hz:
-            yield _mono(waiting.read())
-    if waiting.samples:
-        yield _mono(waiting.read())
+            yield from _taken(waiting)
+    yield from _taken(waiting)
+
+
+def _taken(waiting: av.AudioFifo) -> Iterator[Samples]:
+    """All that waits in the queue as one block."""
+    frame = waiting.read() if waiting.samples else None
+    if frame is not None:
+        yield _mono(frame)

@@ -19,8 +19,8 @@ LIKE_BEFORE = 0.6
 def follow_ending(times: Times, onsets: Onsets) -> Times:
     """Stretch the last beats where the music slows down.
 
-    Every start within the last `LONGEST_BEATS` beats and every evenly growing period is tried; the best is taken only
-    if it meets far more onset strength than the even grid, nearly as much as the beats before.
+    Every start within the last `LONGEST_BEATS` beats and every evenly growing period is tried; the best is
+    taken only if it meets far more onset strength than the even grid, nearly as much as the beats before.
 
     Args:
         times: Beat times of an even or drifting grid in seconds.
@@ -36,7 +36,7 @@ def follow_ending(times: Times, onsets: Onsets) -> Times:
     best, found = 0.0, times
     for start in range(times.size - LONGEST_BEATS, times.size - FEWEST_BEATS):
         period = times[start] - times[start - 1]
-        even = float(smooth[onsets.frame_at(times[start + 1:])].mean())
+        even = float(smooth[onsets.frame_at(times[start + 1 :])].mean())
         for stretch in STRETCHES:
             tail = _stretched(times[start], period, stretch, onsets.last_seconds + 0.1 * period)
             if tail.size < FEWEST_BEATS:
@@ -45,9 +45,11 @@ def follow_ending(times: Times, onsets: Onsets) -> Times:
             met = float(strength.mean())
             # The later a slowing starts, the fewer beats could meet onsets by chance.
             value = float((strength - before * 0.5).sum())
-            clear = met > CLEARLY_BETTER * even and met > LIKE_BEFORE * before and strength.min() > 0.1 * before
+            clear = (
+                met > CLEARLY_BETTER * even and met > LIKE_BEFORE * before and strength.min() > 0.1 * before
+            )
             if clear and value > best:
-                best, found = value, np.concatenate((times[:start + 1], tail))
+                best, found = value, np.concatenate((times[: start + 1], tail))
     return found
 
 

@@ -84,6 +84,10 @@ def markers(song: MusicMap) -> str:
         counts = song.nearest_beat(end) - song.nearest_beat(start) if end < song.audio_end else usual
         short = "" if counts == usual else f" ({counts} counts)"
         if _stamp(end) > _stamp(start):
-            lines += [f"phrase {phrase}" if phrase else "intro", f"{_stamp(start)} --> {_stamp(end)}",
-                      f"eight {eight}{short}", ""]
+            lines += [
+                f"phrase {phrase}" if phrase else "intro",
+                f"{_stamp(start)} --> {_stamp(end)}",
+                f"eight {eight}{short}",
+                "",
+            ]
     return "\n".join(lines)

@@ -1,11 +1,12 @@
 """Beats grouped into phrases, and what a correction does to the grouping.
 
-A layout is a list of beats and the beats that start a phrase; bars and eights follow from it, because both begin
-anew at every phrase. Corrections are pure: layout in, layout out.
+A layout is a list of beats and the beats that start a phrase; bars and eights follow from it, because both
+begin anew at every phrase. Corrections are pure: layout in, layout out.
 """
 
 from __future__ import annotations
 
+import itertools
 from bisect import bisect_left
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
@@ -77,19 +78,22 @@ def nearest(times: tuple[float, ...], seconds: float) -> int:
     return min(near, key=lambda index: abs(times[index] - seconds))
 
 
-def lay(beats: tuple[float, ...], beats_per_bar: int, starts: Iterable[int], begins: int,
-        end_seconds: float) -> Layout:
+def lay(
+    beats: tuple[float, ...], beats_per_bar: int, starts: Iterable[int], begins: int, end_seconds: float
+) -> Layout:
     """A layout from phrase starts that may lie outside the piece.
 
     Args:
         beats: Times in seconds.
         beats_per_bar: Beats of a bar.
-        starts: Phrase starts in any order; those outside the piece are dropped, and a stretch of a bar or more before
-            the first becomes a phrase of its own.
+        starts: Phrase starts in any order; those outside the piece are dropped, and a stretch of a bar or
+            more before the first becomes a phrase of its own.
         begins: The start that ends the intro; the next one inside the piece stands for it.
         end_seconds: Length of the audio.
     """
-    inside = sorted({start for start in starts if 0 <= start < len(beats)}) or [min(max(begins, 0), len(beats) - 1)]
+    inside = sorted({start for start in starts if 0 <= start < len(beats)}) or [
+        min(max(begins, 0), len(beats) - 1)
+    ]
     if inside[0] >= beats_per_bar:
         inside.insert(0, inside[0] % beats_per_bar)
     intro = sum(1 for start in inside if start < begins)
@@ -125,7 +129,7 @@ def _half_beat_later(layout: Layout, forward: bool) -> Layout:
     beats = layout.beats
     if len(beats) < 2:
         return layout
-    middles = [(left + right) / 2 for left, right in zip(beats, beats[1:], strict=False)]
+    middles = [(left + right) / 2 for left, right in itertools.pairwise(beats)]
     if forward:
         middles.append(beats[-1] + (beats[-1] - beats[-2]) / 2)
     else:
@@ -176,7 +180,7 @@ def _halve(layout: Layout, _: Correction) -> Layout:
 def _double(layout: Layout, _: Correction) -> Layout:
     beats: list[float] = []
     old = layout.beats
-    for left, right in zip(old, old[1:], strict=False):
+    for left, right in itertools.pairwise(old):
         beats += [left, left + (right - left) / 2]
     beats.append(old[-1])
     if len(old) > 1 and old[-1] + (old[-1] - old[-2]) / 2 <= layout.end_seconds:
@@ -209,7 +213,7 @@ def _odd_phrase(layout: Layout, correction: Correction) -> Layout:
     index = max((number for number, (start, _) in enumerate(phrases) if start <= beat), default=0)
     start, length = phrases[index]
     by = counts - length if index + 1 < len(phrases) else 0
-    later = [other + by for other in layout.starts[index + 1:]] or [start + counts]
+    later = [other + by for other in layout.starts[index + 1 :]] or [start + counts]
     begins = layout.begins + (by if layout.begins > start else 0)
     return _again(layout, [*layout.starts[: index + 1], *later], begins)
 
@@ -221,6 +225,10 @@ def _number(value: float | None, what: str) -> float:
 
 
 _APPLY: dict[str, Callable[[Layout, Correction], Layout]] = {
-    "tap_one": _tap_one, "shift": _shift, "halve": _halve, "double": _double, "mark_phrase": _mark_phrase,
+    "tap_one": _tap_one,
+    "shift": _shift,
+    "halve": _halve,
+    "double": _double,
+    "mark_phrase": _mark_phrase,
     "odd_phrase": _odd_phrase,
 }

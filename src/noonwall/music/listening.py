@@ -34,8 +34,8 @@ def listen(path: str | Path) -> MusicMap:
         path: A wav, flac, mp3, ogg or m4a file (or another sound format that FFmpeg reads).
 
     Returns:
-        What was heard, with certainties. A piece without a steady beat gives a map without beats, `bpm` 0, and a
-        remark that says so.
+        What was heard, with certainties. A piece without a steady beat gives a map without beats, `bpm` 0,
+        and a remark that says so.
 
     Raises:
         BrokenFile: The file cannot be heard at all: missing, unreadable, no sound, silent, a video, too long.
@@ -43,7 +43,9 @@ def listen(path: str | Path) -> MusicMap:
     path = Path(path)
     spectra = measure(read_blocks(path))
     if spectra.bands.size == 0 or float(np.percentile(spectra.bands.max(axis=1), 99.0)) < SILENCE:
-        raise BrokenFile(f"{path.name} is silent from end to end; choose another file or export the song again.")
+        raise BrokenFile(
+            f"{path.name} is silent from end to end; choose another file or export the song again."
+        )
     return hear(spectra)
 
 
@@ -66,39 +68,91 @@ def hear(spectra: Spectra) -> MusicMap:
 
 
 def _nothing(seconds: float) -> MusicMap:
-    certainty = dict.fromkeys(("bpm", "beats_per_bar", "beats", "bar_starts", "eight_starts", "phrase_starts",
-                               "intro_counts", "odd_phrases", "swing"), 0.0) | {"audio_end": 1.0}
-    return MusicMap(0.0, 4, (), (), (), (), 0, (), round(seconds, 4), certainty,
-                    remarks=("No steady beat was found in this audio: it may be speech, noise or free playing.",))
+    certainty = dict.fromkeys(
+        (
+            "bpm",
+            "beats_per_bar",
+            "beats",
+            "bar_starts",
+            "eight_starts",
+            "phrase_starts",
+            "intro_counts",
+            "odd_phrases",
+            "swing",
+        ),
+        0.0,
+    ) | {"audio_end": 1.0}
+    return MusicMap(
+        0.0,
+        4,
+        (),
+        (),
+        (),
+        (),
+        0,
+        (),
+        round(seconds, 4),
+        certainty,
+        remarks=("No steady beat was found in this audio: it may be speech, noise or free playing.",),
+    )
 
 
-def _map(spectra: Spectra, onsets: Onsets, chosen: Reading, times: Times, beatwise: Beatwise, structure: Structure,
-         alternatives: tuple[Alternative, ...], sure: dict[str, float]) -> MusicMap:
+def _map(
+    spectra: Spectra,
+    onsets: Onsets,
+    chosen: Reading,
+    times: Times,
+    beatwise: Beatwise,
+    structure: Structure,
+    alternatives: tuple[Alternative, ...],
+    sure: dict[str, float],
+) -> MusicMap:
     beats = tuple(round(float(time), 5) for time in times)
     steps = np.diff(times)
     bpm = chosen.bpm if not chosen.pulse.drifting else 60.0 / float(np.median(steps))
     swing, swing_sure = find_swing(onsets, times)
     starts = [int(start) for start in structure.phrases]
     phrases = [(start, stop - start) for start, stop in zip(starts, [*starts[1:], len(beats)], strict=True)]
-    loud = [float(beatwise.sound[start:start + length].mean()) for start, length in phrases]
+    loud = [float(beatwise.sound[start : start + length].mean()) for start, length in phrases]
     intro = _intro_phrases(loud, phrases)
     grid = sure["beats"]
     bars = grid * structure.bar_certainty
     certainty = {
-        "bpm": sure["bpm"], "beats_per_bar": grid * structure.metre_certainty, "beats": grid, "bar_starts": bars,
+        "bpm": sure["bpm"],
+        "beats_per_bar": grid * structure.metre_certainty,
+        "beats": grid,
+        "bar_starts": bars,
         "eight_starts": min(bars, grid * structure.eight_certainty),
         "phrase_starts": min(bars, grid * structure.phrase_certainty),
         "intro_counts": 0.9 * min(bars, grid * structure.phrase_certainty),
         "odd_phrases": 0.9 * min(bars, grid * structure.phrase_certainty),
-        "audio_end": 1.0, "swing": swing_sure * grid,
+        "audio_end": 1.0,
+        "swing": swing_sure * grid,
     }
     certainty = {name: round(float(value), 3) for name, value in certainty.items()}
-    curve = tuple((beats[k], round(60.0 * CURVE_BEATS / (beats[k + CURVE_BEATS] - beats[k]), 2))
-                  for k in range(0, len(beats) - CURVE_BEATS, CURVE_BEATS))
-    song = MusicMap(round(bpm, 3), structure.beats_per_bar, beats, (), (), (), 0, (), round(spectra.seconds, 4),
-                    certainty, swing=swing, tempo_curve=curve, alternatives=alternatives,
-                    breaks=_breaks(beatwise, beats))
-    song = laid_out(song, lay(beats, structure.beats_per_bar, starts, phrases[intro][0] if phrases else 0, song.audio_end))
+    curve = tuple(
+        (beats[k], round(60.0 * CURVE_BEATS / (beats[k + CURVE_BEATS] - beats[k]), 2))
+        for k in range(0, len(beats) - CURVE_BEATS, CURVE_BEATS)
+    )
+    song = MusicMap(
+        round(bpm, 3),
+        structure.beats_per_bar,
+        beats,
+        (),
+        (),
+        (),
+        0,
+        (),
+        round(spectra.seconds, 4),
+        certainty,
+        swing=swing,
+        tempo_curve=curve,
+        alternatives=alternatives,
+        breaks=_breaks(beatwise, beats),
+    )
+    song = laid_out(
+        song, lay(beats, structure.beats_per_bar, starts, phrases[intro][0] if phrases else 0, song.audio_end)
+    )
     return replace(song, band_in=song.phrase_starts[0], remarks=doubts(song, chosen))
 
 
@@ -117,5 +171,8 @@ def _breaks(beatwise: Beatwise, beats: tuple[float, ...]) -> tuple[tuple[float, 
     smooth = np.convolve(np.pad(strength, 2, mode="edge"), np.ones(4) / 4, mode="same")[2:-2]
     thin = smooth < 0.33 * np.median(smooth)
     edges = np.flatnonzero(np.diff(np.concatenate(([0], thin.astype(np.int8), [0]))))
-    return tuple((beats[start], beats[stop]) for start, stop in zip(edges[::2], edges[1::2], strict=True)
-                 if stop - start >= 8 and stop < len(beats))
+    return tuple(
+        (beats[start], beats[stop])
+        for start, stop in zip(edges[::2], edges[1::2], strict=True)
+        if stop - start >= 8 and stop < len(beats)
+    )

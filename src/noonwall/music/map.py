@@ -1,8 +1,8 @@
 """MusicMap: everything heard in one song, with how sure it is, as one frozen value that can be corrected.
 
-A correction never changes a map: it returns a new one, and notes itself in `corrections`, so that it can be applied
-again when the song is heard afresh (`reapply`). Beats, bars, eights and phrases are times in seconds from the start
-of the audio; everything else is counted in beats.
+A correction never changes a map: it returns a new one, and notes itself in `corrections`, so that it can be
+applied again when the song is heard afresh (`reapply`). Beats, bars, eights and phrases are times in seconds
+from the start of the audio; everything else is counted in beats.
 """
 
 from __future__ import annotations
@@ -16,8 +16,18 @@ from noonwall.errors import BrokenFile
 from noonwall.music.layout import USUAL_PHRASE_COUNTS, Correction, Layout, corrected, lay, nearest
 
 FORMAT = 1
-CERTAINTY_KEYS = ("bpm", "beats_per_bar", "beats", "bar_starts", "eight_starts", "phrase_starts", "intro_counts",
-                  "odd_phrases", "audio_end", "swing")
+CERTAINTY_KEYS = (
+    "bpm",
+    "beats_per_bar",
+    "beats",
+    "bar_starts",
+    "eight_starts",
+    "phrase_starts",
+    "intro_counts",
+    "odd_phrases",
+    "audio_end",
+    "swing",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +118,9 @@ class MusicMap:
         try:
             plain = json.loads(text)
         except json.JSONDecodeError as error:
-            raise BrokenFile(f"This is not a music map: line {error.lineno} is not JSON; listen to the song "
-                             "again.") from error
+            raise BrokenFile(
+                f"This is not a music map: line {error.lineno} is not JSON; listen to the song again."
+            ) from error
         if not isinstance(plain, dict) or plain.get("format") != FORMAT:
             raise BrokenFile(f"This is not a music map of format {FORMAT}; listen to the song again.")
         try:
@@ -137,7 +148,7 @@ class MusicMap:
         return self.corrected(Correction("shift", counts=counts))
 
     def with_phrase_at(self, seconds: float) -> MusicMap:
-        """A phrase starts here: moves the nearest phrase start within four counts, or cuts the phrase in two."""
+        """A phrase starts here: moves a phrase start within four counts, or cuts the phrase in two."""
         return self.corrected(Correction("mark_phrase", seconds=seconds))
 
     def with_odd_phrase(self, seconds: float, counts: int) -> MusicMap:
@@ -148,15 +159,21 @@ class MusicMap:
         """Apply one correction and note it.
 
         Raises:
-            ValueError: The kind is unknown, a needed number is missing or impossible, or the map has no beats.
+            ValueError: The kind is unknown, a needed number is missing or impossible, or the map has no
+                beats.
         """
         if not self.beats:
             raise ValueError("No beat was found in this song, so there is nothing to correct.")
         factor = {"halve": 0.5, "double": 2.0}.get(correction.kind, 1.0)
         mended = laid_out(self, corrected(self.layout(), correction))
         curve = tuple((seconds, bpm * factor) for seconds, bpm in self.tempo_curve)
-        return replace(mended, bpm=self.bpm * factor, tempo_curve=curve, swing=self.swing if factor == 1.0 else 0.5,
-                       corrections=(*self.corrections, correction))
+        return replace(
+            mended,
+            bpm=self.bpm * factor,
+            tempo_curve=curve,
+            swing=self.swing if factor == 1.0 else 0.5,
+            corrections=(*self.corrections, correction),
+        )
 
     def layout(self) -> Layout:
         """The beats and phrases alone; at least one beat is needed."""
@@ -189,27 +206,38 @@ def _from_dict(plain: dict[str, Any]) -> MusicMap:
         return tuple((first, second(last)) for first, last in plain[name])
 
     return MusicMap(
-        bpm=float(plain["bpm"]), beats_per_bar=int(plain["beats_per_bar"]), beats=tuple(plain["beats"]),
-        bar_starts=tuple(plain["bar_starts"]), eight_starts=tuple(plain["eight_starts"]),
-        phrase_starts=tuple(plain["phrase_starts"]), intro_counts=int(plain["intro_counts"]),
-        odd_phrases=pairs("odd_phrases", int), audio_end=float(plain["audio_end"]),
+        bpm=float(plain["bpm"]),
+        beats_per_bar=int(plain["beats_per_bar"]),
+        beats=tuple(plain["beats"]),
+        bar_starts=tuple(plain["bar_starts"]),
+        eight_starts=tuple(plain["eight_starts"]),
+        phrase_starts=tuple(plain["phrase_starts"]),
+        intro_counts=int(plain["intro_counts"]),
+        odd_phrases=pairs("odd_phrases", int),
+        audio_end=float(plain["audio_end"]),
         certainty={str(name): float(value) for name, value in plain["certainty"].items()},
-        swing=float(plain["swing"]), tempo_curve=pairs("tempo_curve", float),
+        swing=float(plain["swing"]),
+        tempo_curve=pairs("tempo_curve", float),
         alternatives=tuple(Alternative(**item) for item in plain["alternatives"]),
-        breaks=pairs("breaks", float), band_in=plain["band_in"], vocals_in=plain["vocals_in"],
-        remarks=tuple(plain["remarks"]), corrections=tuple(Correction(**item) for item in plain["corrections"]),
-        first_one=int(plain["first_one"]), phrases=pairs("phrases", int), intro_phrases=int(plain["intro_phrases"]),
+        breaks=pairs("breaks", float),
+        band_in=plain["band_in"],
+        vocals_in=plain["vocals_in"],
+        remarks=tuple(plain["remarks"]),
+        corrections=tuple(Correction(**item) for item in plain["corrections"]),
+        first_one=int(plain["first_one"]),
+        phrases=pairs("phrases", int),
+        intro_phrases=int(plain["intro_phrases"]),
     )
 
 
 def laid_out(song: MusicMap, layout: Layout) -> MusicMap:
     """A map over a layout: bars, eights, intro and odd phrases follow from it.
 
-    A phrase is odd if it is neither of the usual length (32 counts, 24 in a waltz) nor half or twice that, nor the
-    commonest length of this song; the last one is never called odd, because the end cuts it.
+    A phrase is odd if it is neither of the usual length (32 counts, 24 in a waltz) nor half or twice that,
+    nor the commonest length of this song; the last one is never called odd, because the end cuts it.
     """
     bar, phrases = layout.beats_per_bar, layout.phrases()
-    danced = phrases[layout.intro_phrases:]
+    danced = phrases[layout.intro_phrases :]
     usual = USUAL_PHRASE_COUNTS[bar]
     even = {usual // 2, usual, 2 * usual}
     lengths = [length for _, length in danced[:-1]]
@@ -223,6 +251,14 @@ def laid_out(song: MusicMap, layout: Layout) -> MusicMap:
         return tuple(layout.beats[index] for index in indices)
 
     return replace(
-        song, beats=layout.beats, bar_starts=times(layout.every(bar, phrases)), eight_starts=times(eights),
-        phrase_starts=times(start for start, _ in danced), intro_counts=layout.begins - layout.starts[0],
-        odd_phrases=tuple(odd), first_one=layout.starts[0], phrases=phrases, intro_phrases=layout.intro_phrases)
+        song,
+        beats=layout.beats,
+        bar_starts=times(layout.every(bar, phrases)),
+        eight_starts=times(eights),
+        phrase_starts=times(start for start, _ in danced),
+        intro_counts=layout.begins - layout.starts[0],
+        odd_phrases=tuple(odd),
+        first_one=layout.starts[0],
+        phrases=phrases,
+        intro_phrases=layout.intro_phrases,
+    )

@@ -1,8 +1,8 @@
 """Band loudness in, onset strength out: five curves, low to high, each fair to quiet and loud passages.
 
-Method: log-compressed magnitudes; rise over two frames against the loudest neighbouring band (so that a sliding
-pitch or vibrato is no onset, after Böck and Widmer, "Maximum filter vibrato suppression for onset detection",
-DAFx 2013); sum by group; less the local mean; divided by the local strength.
+Method: log-compressed magnitudes; rise over two frames against the loudest neighbouring band (so that a
+sliding pitch or vibrato is no onset, after Böck and Widmer, "Maximum filter vibrato suppression for onset
+detection", DAFx 2013); sum by group; less the local mean; divided by the local strength.
 """
 
 from __future__ import annotations
@@ -59,7 +59,8 @@ def compress(spectra: Spectra) -> Curves:
     """Band magnitudes on a log scale relative to the piece's own loud level, so that gain does not matter."""
     level = float(np.percentile(spectra.bands.max(axis=1), 90.0)) if spectra.bands.size else 0.0
     scaled = spectra.bands * np.float32(COMPRESSION / max(level, 1e-9))
-    return np.log1p(scaled, out=scaled)
+    compressed: Curves = np.log1p(scaled, out=scaled)
+    return compressed
 
 
 def find_onsets(spectra: Spectra, compressed: Curves) -> Onsets:
@@ -85,13 +86,19 @@ def find_onsets(spectra: Spectra, compressed: Curves) -> Onsets:
     np.maximum(groups, 0.0, out=groups)
     clear = np.flatnonzero(_clear(groups.sum(axis=1)))
     bounds = (clear[[0, -1]] if clear.size else np.zeros(2)) / FRAMES_PER_SECOND + LATENCY_SECONDS
-    squared = uniform_filter1d(groups ** 2, int(FAIRNESS_SECONDS * FRAMES_PER_SECOND), axis=0)
+    squared = uniform_filter1d(groups**2, int(FAIRNESS_SECONDS * FRAMES_PER_SECOND), axis=0)
     strength = np.sqrt(np.maximum(squared, 0.0))
     # A floor keeps the noise of near-silent passages, and empty groups, from being blown up.
-    floor = 0.25 * np.sqrt((groups ** 2).mean(axis=0)) + 0.02 * float(np.sqrt((groups ** 2).mean())) + 1e-6
+    floor = 0.25 * np.sqrt((groups**2).mean(axis=0)) + 0.02 * float(np.sqrt((groups**2).mean())) + 1e-6
     groups /= np.maximum(strength, floor)
-    return Onsets(groups, groups.mean(axis=1), compressed.mean(axis=1), float(bounds[0]), float(bounds[1]),
-                  spectra.seconds)
+    return Onsets(
+        groups,
+        groups.mean(axis=1),
+        compressed.mean(axis=1),
+        float(bounds[0]),
+        float(bounds[1]),
+        spectra.seconds,
+    )
 
 
 def _clear(strength: Curves) -> NDArray[np.bool_]:

@@ -26,7 +26,7 @@ class Passages:
     note_sums: Facts
 
     def describe(self, times: Times) -> tuple[Facts, Facts, Facts]:
-        """Sound (n, 32), harmony (n, 12) and bass (n, 24) between successive times in seconds; n = times - 1."""
+        """Sound (n, 32), harmony (n, 12) and bass (n, 24) between successive times in seconds."""
         sound = _means(self.band_sums, times, FRAMES_PER_SECOND)
         notes = _means(self.note_sums, times + NOTE_LAG_SECONDS, NOTES_PER_SECOND)
         upper = notes[:, UPPER_NOTES].reshape(-1, 5, 12).sum(axis=1)
@@ -59,7 +59,7 @@ def _means(sums: Facts, times: Times, rate: float) -> Facts:
 
 def unit(rows: Facts) -> Facts:
     """Rows scaled to length one; silent rows stay zero."""
-    length = np.sqrt((rows ** 2).sum(axis=1, keepdims=True))
+    length = np.sqrt((rows**2).sum(axis=1, keepdims=True))
     result: Facts = rows / np.maximum(length, 1e-6)
     return result
 

@@ -73,7 +73,8 @@ def _local_spectrum(curve: NDArray[np.float32]) -> tuple[Times, Times]:
     views = np.lib.stride_tricks.sliding_window_view(coarse, window)[::step]
     centred = (views - views.mean(axis=1, keepdims=True)) * shape
     spectrum = np.abs(scipy.fft.rfft(centred, 4096, axis=1)).mean(axis=0)
-    return np.fft.rfftfreq(4096, 1.0 / COARSE_RATE_HZ), spectrum
+    hz: Times = np.fft.rfftfreq(4096, 1.0 / COARSE_RATE_HZ).astype(np.float64)
+    return hz, spectrum
 
 
 def salience(curve: NDArray[np.float32]) -> tuple[Times, Times]:
@@ -128,8 +129,11 @@ def _refine(curve: NDArray[np.float32], rate_hz: float) -> tuple[float, float]:
     return float(tries[best]), float(gathered[best])
 
 
-def _turning(curve: NDArray[np.float32], ticks: Times, harmonic: int, smooth_seconds: float) -> NDArray[np.complex128]:
-    """The onset curve turned back by a pulse, smoothed: its angle is how far the music runs ahead of the pulse.
+def _turning(
+    curve: NDArray[np.float32], ticks: Times, harmonic: int, smooth_seconds: float
+) -> NDArray[np.complex128]:
+    """The onset curve turned back by a pulse, smoothed: its angle is how far the music runs ahead of the
+    pulse.
 
     One value per `STEP` frames; 2 pi is one tick divided by `harmonic`.
     """
@@ -137,7 +141,9 @@ def _turning(curve: NDArray[np.float32], ticks: Times, harmonic: int, smooth_sec
     size = turned.size - turned.size % STEP
     coarse = turned[:size].reshape(-1, STEP).sum(axis=1)
     width = smooth_seconds * FRAMES_PER_SECOND / STEP
-    result: NDArray[np.complex128] = gaussian_filter1d(coarse.real, width) + 1j * gaussian_filter1d(coarse.imag, width)
+    result: NDArray[np.complex128] = gaussian_filter1d(coarse.real, width) + 1j * gaussian_filter1d(
+        coarse.imag, width
+    )
     return result
 
 
@@ -155,7 +161,7 @@ def find_pulse(onsets: Onsets, rate_hz: float) -> Pulse:
     rate, _ = _refine(curve, rate_hz)
     frames = np.arange(curve.size) / FRAMES_PER_SECOND
     turned = {harmonic: _turning(curve, frames * rate, harmonic, 2.5) for harmonic in (1, 2, 4)}
-    best = max(turned, key=lambda harmonic: float(abs(turned[harmonic].sum())) / harmonic ** 0.25)
+    best = max(turned, key=lambda harmonic: float(abs(turned[harmonic].sum())) / harmonic**0.25)
     local = turned[best]
     steadiness = float(abs(local.sum()) / max(float(np.abs(local).sum()), 1e-9))
     phase = float(np.angle(local.sum())) / (2 * np.pi * best)
@@ -177,11 +183,14 @@ def _follow(curve: NDArray[np.float32], rate_hz: float, steadiness: float) -> Pu
     for harmonic, smooth_seconds in ((1, 4.0), (2, 2.0), (4, 1.5)):
         local = _turning(curve, ticks, harmonic, smooth_seconds)
         angles = np.unwrap(np.angle(local)) / (2 * np.pi * harmonic)
-        ticks = ticks + np.interp(np.arange(curve.size), knots[:angles.size], angles[:knots.size])
+        ticks = ticks + np.interp(np.arange(curve.size), knots[: angles.size], angles[: knots.size])
     at = np.arange(0, curve.size, 4 * STEP)
     kept = np.maximum.accumulate(ticks[at] + 1e-6 * at)
-    return Pulse(frames[at], kept, True, steadiness) if at.size > 1 else Pulse(
-        np.array([0.0, seconds]), np.array([0.0, seconds]) * rate_hz, False, steadiness)
+    return (
+        Pulse(frames[at], kept, True, steadiness)
+        if at.size > 1
+        else Pulse(np.array([0.0, seconds]), np.array([0.0, seconds]) * rate_hz, False, steadiness)
+    )
 
 
 def _rate_path(curve: NDArray[np.float32], rate_hz: float) -> tuple[Times, Times]:

@@ -1,7 +1,7 @@
 """Blocks of samples in, two small pictures of the piece out: loudness by band, and loudness by note.
 
-`bands` has fine time (5.8 ms) for onsets; `notes` has fine pitch (2.7 Hz) for harmony and bass. Both are built
-block by block, so a whole hour needs about 120 MB and the samples themselves are never kept.
+`bands` has fine time (5.8 ms) for onsets; `notes` has fine pitch (2.7 Hz) for harmony and bass. Both are
+built block by block, so a whole hour needs about 120 MB and the samples themselves are never kept.
 """
 
 from __future__ import annotations
@@ -40,7 +40,8 @@ class Spectra:
     Attributes:
         bands: (frames, 32) float32 magnitudes, frame i centred at i / FRAMES_PER_SECOND seconds.
         band_hz: (32,) centre of each band.
-        notes: (frames, 69) float32 magnitudes by semitone from MIDI note 28, frame i centred at i / NOTES_PER_SECOND.
+        notes: (frames, 69) float32 magnitudes by semitone from MIDI note 28, frame i centred at i /
+            NOTES_PER_SECOND.
         seconds: Length of the piece.
     """
 
@@ -80,7 +81,10 @@ def _note_matrix() -> Matrix:
     # Below about 50 Hz a semitone is narrower than a bin: the nearest bin stands for it.
     for column in np.flatnonzero(totals[0] < 0.5):
         weights[int(np.argmin(np.abs(midi - notes[column]))), column] = 1.0
-    return (weights / np.sqrt(np.maximum(weights.sum(axis=0, keepdims=True), 1.0))).astype(np.float32)
+    matrix: Matrix = (weights / np.sqrt(np.maximum(weights.sum(axis=0, keepdims=True), 1.0))).astype(
+        np.float32
+    )
+    return matrix
 
 
 class _Frames:
@@ -102,11 +106,11 @@ class _Frames:
             return
         views = np.lib.stride_tricks.sliding_window_view(samples, self._size)[:: self._hop][:count]
         for first in range(0, count, 512):
-            spectrum = scipy.fft.rfft(views[first:first + 512] * self._shape, axis=1)
-            power = spectrum.real ** 2
-            power += spectrum.imag ** 2
+            spectrum = scipy.fft.rfft(views[first : first + 512] * self._shape, axis=1)
+            power = spectrum.real**2
+            power += spectrum.imag**2
             self._rows.append(np.sqrt(power @ self._matrix))
-        self._rest = samples[count * self._hop:].copy()
+        self._rest = samples[count * self._hop :].copy()
 
     def finish(self) -> Matrix:
         self.feed(np.zeros(self._size // 2, np.float32))

@@ -1,9 +1,9 @@
 """Beats in, bars, eights and phrases out, decided together.
 
-Each beat carries three log odds: that it starts a bar, that a bar start starts an eight, that an eight's start starts
-a phrase. A reading of the piece is a chain of phrases; its score is the sum of the log odds it claims plus what its
-phrase lengths cost. All chains are compared by dynamic programming, for bars of four and of three, and the same sums
-run forwards and backwards give the probability of every claim.
+Each beat carries three log odds: that it starts a bar, that a bar start starts an eight, that an eight's
+start starts a phrase. A reading of the piece is a chain of phrases; its score is the sum of the log odds it
+claims plus what its phrase lengths cost. All chains are compared by dynamic programming, for bars of four
+and of three, and the same sums run forwards and backwards give the probability of every claim.
 """
 
 from __future__ import annotations
@@ -17,15 +17,29 @@ from noonwall.music.beatwise import Beatwise, in_context
 from noonwall.music.weights import BAR, EIGHT, PHRASE
 
 Row = NDArray[np.float64]
-# Evidence of neighbouring beats overlaps, so each claim counts for less than its log odds; for certainty, which must
-# also hold on music unlike the pieces the weights were fitted on, for less again (measured on pieces left out).
+# Evidence of neighbouring beats overlaps, so each claim counts for less than its log odds; for certainty,
+# which must hold on music unlike the pieces the weights were fitted on, for less again (measured on pieces
+# left out).
 TRUST = 0.35
 CERTAINTY_TRUST = 0.1
 FORBIDDEN = -1e12
 
-# Cost of a phrase by its length in bars, as log odds against the usual eight bars. Common practice of line-dance
-# music, no published source: 32 counts is the rule, 16 and 64 common, four counts more or less the usual odd phrase.
-BAR_COSTS = {1: 7.0, 2: 4.5, 3: 7.0, 4: 2.5, 5: 6.0, 6: 4.0, 7: 5.0, 8: 0.0, 9: 4.5, 10: 4.5, 12: 4.0, 16: 2.0}
+# Cost of a phrase by its length in bars, as log odds against the usual eight bars. Common practice, no
+# published source: 32 counts is the rule, 16 and 64 common, four counts more or less the usual odd phrase.
+BAR_COSTS = {
+    1: 7.0,
+    2: 4.5,
+    3: 7.0,
+    4: 2.5,
+    5: 6.0,
+    6: 4.0,
+    7: 5.0,
+    8: 0.0,
+    9: 4.5,
+    10: 4.5,
+    12: 4.0,
+    16: 2.0,
+}
 HALF_BAR_COSTS = {30: 6.5, 34: 6.0, 18: 7.5}
 FIRST_COSTS = {1: 3.5, 2: 2.0, 3: 4.0, 4: 1.0, 6: 3.0, 8: 0.0}
 PICKUP_COST = 1.2
@@ -69,8 +83,11 @@ def _lengths(bar: int) -> tuple[NDArray[np.int64], Row, Row]:
     if bar == 4:
         costs |= HALF_BAR_COSTS
     lengths = np.array(sorted(costs))
-    return (lengths, np.array([-costs[length] for length in lengths]),
-            np.array([-min(first.get(length, 99.0), costs[length]) for length in lengths]))
+    return (
+        lengths,
+        np.array([-costs[length] for length in lengths]),
+        np.array([-min(first.get(length, 99.0), costs[length]) for length in lengths]),
+    )
 
 
 class _Chain:
@@ -89,15 +106,18 @@ class _Chain:
 
     def _strided(self, gain: Row, step: int, length: int) -> Row:
         padded = np.concatenate((gain, np.zeros(length)))
-        total = np.zeros(self.count)
+        total: Row = np.zeros(self.count)
         for ahead in range(0, length, step):
-            total += padded[ahead:ahead + self.count]
+            total += padded[ahead : ahead + self.count]
         return total
 
     def _segment(self, length: int) -> Row:
-        """Score of a phrase of this length from every beat; beyond the end of the piece nothing is claimed."""
-        return (self._strided(self.bar_gain, self.bar, length) + self._strided(self.eight_gain, 2 * self.bar, length)
-                + self.phrase_gain)
+        """Score of a phrase of this length from every beat; beyond the end nothing is claimed."""
+        return (
+            self._strided(self.bar_gain, self.bar, length)
+            + self._strided(self.eight_gain, 2 * self.bar, length)
+            + self.phrase_gain
+        )
 
     def _arrivals(self, end: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         starts = end - self.lengths
@@ -106,9 +126,9 @@ class _Chain:
 
     def starts(self) -> Row:
         """Log weight of the first phrase starting at each beat: the very first, or after a pickup."""
-        value = np.full(self.count + 1, FORBIDDEN)
+        value: Row = np.full(self.count + 1, FORBIDDEN)
         value[0] = 0.0
-        value[1:min(self.bar, self.count)] = -PICKUP_COST
+        value[1 : min(self.bar, self.count)] = -PICKUP_COST
         return value
 
     def _step_scores(self, which: NDArray[np.int64], starts: NDArray[np.int64]) -> Row:
@@ -117,7 +137,7 @@ class _Chain:
         return result
 
     def forward(self, *, best: bool) -> tuple[Row, NDArray[np.int64]]:
-        """Best (or summed) log weight of all chains that end before each beat, and the last length of the best."""
+        """Best (or summed) log weight of all chains ending at each beat, and the best's last length."""
         value = self.starts()
         chosen = np.full(self.count + 1, -1)
         for end in range(1, self.count + 1):
@@ -173,7 +193,7 @@ class _Chain:
         ahead, behind = self.backward(), self.summed
         closing = self.closing()
         total = float(np.logaddexp.reduce(behind + closing))
-        phrase = np.exp(np.clip(behind + ahead - total, -700.0, 0.0))[:self.count]
+        phrase = np.exp(np.clip(behind + ahead - total, -700.0, 0.0))[: self.count]
         bar, eight = np.zeros(self.count), np.zeros(self.count)
         starts = np.arange(self.count)
         for index, length in enumerate(self.lengths):
@@ -198,10 +218,10 @@ def log_odds(beatwise: Beatwise) -> Row:
     return np.stack([facts @ BAR, facts @ EIGHT, facts @ PHRASE], axis=1)
 
 
-def _within(phrases: list[int], count: int, step: int, bar: int) -> NDArray[np.int64]:
+def _within(phrases: list[int], count: int, step: int) -> NDArray[np.int64]:
     """Starts every `step` beats, anew at each phrase, counted back before the first."""
     first = phrases[0] if phrases else 0
-    result = list(range(first % step if step == bar else first % step, first, step))
+    result = list(range(first % step, first, step))
     for start, stop in zip(phrases, [*phrases[1:], count], strict=True):
         result += range(start, stop, step)
     return np.array(result, dtype=np.int64)
@@ -221,12 +241,17 @@ def find_structure(logits: Row) -> Structure:
     chain = four if gap >= 0.0 else three
     count = logits.shape[0]
     phrases = chain.best_chain()
-    bars = _within(phrases, count, chain.bar, chain.bar)
-    eights = _within(phrases, count, 2 * chain.bar, chain.bar)
+    bars = _within(phrases, count, chain.bar)
+    eights = _within(phrases, count, 2 * chain.bar)
     bar_chance, eight_chance, phrase_chance = _Chain(logits, chain.bar, CERTAINTY_TRUST).probabilities()
     return Structure(
-        chain.bar, bars, eights, np.array(phrases, dtype=np.int64),
-        _mean(bar_chance, bars), _mean(eight_chance, eights), _mean(phrase_chance, np.array(phrases)),
+        chain.bar,
+        bars,
+        eights,
+        np.array(phrases, dtype=np.int64),
+        _mean(bar_chance, bars),
+        _mean(eight_chance, eights),
+        _mean(phrase_chance, np.array(phrases)),
         float(1.0 / (1.0 + np.exp(-min(abs(gap), 50.0)))),
     )
 

@@ -112,16 +112,14 @@ def _walls(dance: Dance, run: RunDanced) -> dict[str, Any]:
         wall = by_number.get(tag.after_wall)
         stance = next((s for t, s in wall.tag_stances if t == tag), None) if wall else None
         part = dance.part(tag.part)
-        tags.append(
-            {
-                "after_wall": tag.after_wall,
-                "after_count": number(tag.after_count),
-                "counts": number(part.counts * tag.times),
-                "weight_changes": sum(s.takes_weight for s in part.steps) * tag.times,
-                "facing": clock_hour(stance.facing) if stance else None,
-                "times": tag.times,
-            }
-        )
+        row = {
+            "after_wall": tag.after_wall,
+            "after_count": number(tag.after_count),
+            "counts": number(part.counts),
+            "weight_changes": sum(s.takes_weight for s in part.steps),
+            "facing": clock_hour(stance.facing) if stance else None,
+        }
+        tags += [row] * tag.times  # a tag danced twice is told twice
     restarts = []
     for restart in dance.restarts:
         wall = by_number.get(restart.wall)

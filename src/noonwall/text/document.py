@@ -182,7 +182,7 @@ class _Sorter:
 
     def read_odd_labels(self) -> None:
         """Counts that stand behind the steps: in a right-hand column, or in brackets after each step."""
-        for reader in (trailing_label, bracketed_label):
+        for reader in (bracketed_label, trailing_label):
             found = {}
             for index, line in enumerate(self.document.lines):
                 if self.labels[index] is None and (read := reader(line)) and self.is_steps(read[1]):
@@ -603,6 +603,8 @@ class _Sorter:
                 return self.is_steps(line, 3)
             return self.caps_heading(index, line, follow)
         label = self.labels[follow]
+        if _MARKED.match(self.document.lines[follow].strip()):
+            return False
         if _FACT.search(line) or _WALL_FACT.search(line) or _COUNT_FACT.search(line):
             return False
         if label is None:

@@ -335,6 +335,8 @@ class Drafter:
                 target.feet = run
         elif all(k == "times" for k in kinds) or (kinds[0] == "repeat" and inner[0].value.startswith("times")):
             self.take_repeat(0, inner[0]) if kinds[0] == "repeat" else self.take_times(0, inner[0])
+        elif kinds[0] == "weight" and "clock" not in kinds:
+            self.inline_remark([t for t in inner if t.kind in ("weight", "side", "foot", "join")])
         elif kinds[0] in ("clock", "facing", "weight", "amount", "degrees", "turning") or (
             kinds[0] in ("side", "join") and any(k in ("clock", "weight", "facing") for k in kinds)
         ):

@@ -121,7 +121,8 @@ def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -
     told = re.search(r"\b(?:tag|bridge|pont|restart|sequence|after|apres|wait|start|attendre)\b", without_intro)
     if not told or not re.match(r"\W*(?:tag|restart|sequence|\*)", without_intro):
         for pattern in _COUNTS:
-            if (match := pattern.search(without_intro)) and not _of_tag(without_intro, match.start()):
+            match = pattern.search(without_intro)
+            if match and not _of_tag(without_intro, match.start()) and not re.search(r"\b[a-h]\s*[=:]?\s*$", without_intro[: match.start()]):
                 _put(header, "counts", int(match[1]), number, only)
         for pattern in _WALLS:
             if (match := pattern.search(without_intro)) and not _of_tag(without_intro, match.start()):

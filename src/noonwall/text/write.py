@@ -93,9 +93,7 @@ class _Sheet:
         self, steps: tuple[Step, ...], counts: int, free: Foot, following: Foot | None, shift: int = 0
     ) -> list[WrittenLine]:
         """Return the counted lines of a stretch."""
-        return write_lines(
-            steps, counts, self.dance.beats_per_bar, free, following, self.wording.tag, shift
-        )
+        return write_lines(steps, counts, self.dance.beats_per_bar, free, following, self.wording.tag, shift)
 
     def with_facings(self, written: list[WrittenLine], facing: int) -> list[str]:
         """Print lines with the facing wherever the dancer turns, and at the end."""

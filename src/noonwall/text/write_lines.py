@@ -213,9 +213,7 @@ def _worded(
     return (near, Proof.IN_CONTEXT) if near else (first, Proof.NONE)
 
 
-def _texts(
-    group: _Group, label: str, free: Foot, following: Foot | None, wording: Wording
-) -> Iterator[str]:
+def _texts(group: _Group, label: str, free: Foot, following: Foot | None, wording: Wording) -> Iterator[str]:
     """Yield texts of a line: plain; another join or wording of one act; a figure by its name; with counts."""
     offers: list[tuple[str, ...]] = []
     for number, step in enumerate(group.steps):
@@ -281,9 +279,7 @@ def clause(steps: tuple[Step, ...], free: Foot, begin: int, wording: Wording) ->
     return ", ".join(told)
 
 
-def _named(
-    steps: tuple[Step, ...], plain: list[str], same_count: str, wording: Wording
-) -> Iterator[str]:
+def _named(steps: tuple[Step, ...], plain: list[str], same_count: str, wording: Wording) -> Iterator[str]:
     """Yield texts in which every figure, or one of them, is called by its name."""
     pieces = pieces_of(steps)
     figures = [piece for piece in pieces if piece.figure]

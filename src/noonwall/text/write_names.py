@@ -92,9 +92,7 @@ def _patterns() -> dict[tuple[str, str, int], list[_Pattern]]:
     return out
 
 
-def _matches(
-    steps: tuple[Step, ...], ticks: list[int], start: int
-) -> Iterator[tuple[FigureDef, Form, Foot]]:
+def _matches(steps: tuple[Step, ...], ticks: list[int], start: int) -> Iterator[tuple[FigureDef, Form, Foot]]:
     if start + 1 >= len(steps):
         return
     key = (steps[start].move, steps[start + 1].move, ticks[start + 1] - ticks[start])

@@ -51,7 +51,7 @@ def wordings(step: Step, scene: Scene, language: str) -> tuple[str, ...]:
 def _phrases(step: Step, scene: Scene, wording: Wording) -> Iterator[str]:
     """Yield wordings from the plainest to the most explicit."""
     for phrase in _turned(step, scene, wording):
-        for weighted in _weighted(phrase, step, wording):
+        for weighted in _weighted(phrase, step, scene, wording):
             if scene.held == 1:
                 yield weighted
             else:
@@ -114,10 +114,15 @@ def _place(step: Step, wording: Wording) -> str:
     return wording.one("places", step.to)
 
 
-def _weighted(phrase: str, step: Step, wording: Wording) -> Iterator[str]:
+def _weighted(phrase: str, step: Step, scene: Scene, wording: Wording) -> Iterator[str]:
     """Yield the phrase with a weight note where the move alone does not tell the weight."""
     if step.foot is None or step.move == "pivot":
         yield phrase
+        return
+    if step.foot is Foot.BOTH and not step.takes_weight:
+        # heels that swivel may end on either foot: a note says so only if the line needs it
+        yield phrase
+        yield wording.one("weight", "on").format(phrase=phrase, foot=wording.foot(scene.free.other))
         return
     usual = vocabulary_moves()[step.move].weight
     if usual == ("yes" if step.takes_weight else "no"):
