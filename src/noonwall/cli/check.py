@@ -7,12 +7,13 @@ import json
 import sys
 from pathlib import Path
 
+from noonwall import pipeline
 from noonwall.cli.check_folder import check_folder
 from noonwall.cli.show import show
 from noonwall.cli.status import CLEAN, DOUBTFUL, WRONG
 from noonwall.errors import BrokenFile
 from noonwall.findings import Severity
-from noonwall.pipeline import Proved, page, prove_file, report, say
+from noonwall.pipeline import Proved, prove_file, report, say
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -51,7 +52,7 @@ def run(given: argparse.Namespace) -> int:
     else:
         show(proved, language)
     if given.page:
-        given.page.write_text(page(proved, language), encoding="utf-8")
+        given.page.write_text(pipeline.page(proved, language), encoding="utf-8")
         print(say(language, "cli", "page_written", path=str(given.page)), file=sys.stderr)
     return status_of(proved, given.strict)
 

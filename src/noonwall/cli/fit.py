@@ -58,7 +58,7 @@ def _show(told: dict[str, Any], language: str) -> None:
     where = clock_words(finish["facing"], language)
     out.print(say(language, "fit", "finish", wall=finish["wall"], count=finish["count"], facing=where))
     for change in finish["changes"][:3]:
-        out.print(f"  {_finish_change(change, language)}")
+        out.print("  " + say(language, "fit", "finish_front", how=_finish_change(change, language)))
     for item in told["why"]:
         on_wall = say(language, "fit", "on_wall", wall=item["wall"]) if item["wall"] else ""
         out.print(Text(f"  – {say(language, 'cost', item['code'])}{on_wall}", style="dim"))

@@ -1,17 +1,50 @@
 """The whole order: text, dance, floor, checks, words. Commands and studio call this and nothing below it.
 
-Songs are in ``noonwall.pipeline.songs``, which is not imported here: it needs heavy libraries, and proving a
-sheet starts in a blink.
+Names are loaded when they are first asked for, so that a command loads only the stages it needs. Songs are
+in ``noonwall.pipeline.songs``, which also needs heavy libraries.
 """
 
-from noonwall.pipeline.catalogue import FigureShown, figures_like
-from noonwall.pipeline.folder import FileProved, prove_folder
-from noonwall.pipeline.page import page
-from noonwall.pipeline.prove import Proved, prove, prove_file, rewritten
-from noonwall.pipeline.report import report, spoken
-from noonwall.text.source import sheets_in
-from noonwall.words.messages import say
-from noonwall.words.nearest import nearest_names
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from noonwall.pipeline.catalogue import FigureShown, figures_like
+    from noonwall.pipeline.folders import FileProved, prove_folder
+    from noonwall.pipeline.paging import page
+    from noonwall.pipeline.proving import Proved, prove, prove_file
+    from noonwall.pipeline.reporting import report, spoken
+    from noonwall.pipeline.rewriting import rewritten
+    from noonwall.text.source import sheets_in
+    from noonwall.words.messages import say
+    from noonwall.words.nearest import nearest_names
+
+_HOMES = {
+    "FigureShown": "noonwall.pipeline.catalogue",
+    "FileProved": "noonwall.pipeline.folders",
+    "Proved": "noonwall.pipeline.proving",
+    "figures_like": "noonwall.pipeline.catalogue",
+    "nearest_names": "noonwall.words.nearest",
+    "page": "noonwall.pipeline.paging",
+    "prove": "noonwall.pipeline.proving",
+    "prove_file": "noonwall.pipeline.proving",
+    "prove_folder": "noonwall.pipeline.folders",
+    "report": "noonwall.pipeline.reporting",
+    "rewritten": "noonwall.pipeline.rewriting",
+    "say": "noonwall.words.messages",
+    "sheets_in": "noonwall.text.source",
+    "spoken": "noonwall.pipeline.reporting",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = value
+    return value
+
 
 __all__ = [
     "FigureShown",

@@ -10,7 +10,7 @@ from importlib import resources
 from noonwall.dance.model import Foot, Step
 from noonwall.figures import FigureDef, vocabulary
 from noonwall.outputs.drawing import figure_text_drawing
-from noonwall.pipeline.page import StepWords
+from noonwall.pipeline.paging import StepWords
 from noonwall.words.messages import count_text
 from noonwall.words.nearest import figure_names, nearest_names, plain
 

@@ -31,8 +31,8 @@ from noonwall.fit import (
 )
 from noonwall.fit.folder import AUDIO_SUFFIXES
 from noonwall.music import MusicMap, beat_file, listen, markers, midi_click
-from noonwall.pipeline.prove import Proved, prove_file
-from noonwall.pipeline.report import finding_row
+from noonwall.pipeline.proving import Proved, prove_file
+from noonwall.pipeline.reporting import finding_row
 from noonwall.text.source import sheets_in
 from noonwall.words.messages import say
 

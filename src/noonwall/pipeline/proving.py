@@ -9,7 +9,6 @@ from typing import Any
 
 from noonwall.checks import Named, check_all, proof_of, settled
 from noonwall.dance.model import Dance
-from noonwall.errors import CannotDance
 from noonwall.findings import Finding, Severity
 from noonwall.floor import RunDanced, dance_run
 from noonwall.outputs.facts import facts_of
@@ -18,7 +17,6 @@ from noonwall.text.lexicon import lexicon_of
 from noonwall.text.reading import Reading
 from noonwall.text.sheet import read_sheet
 from noonwall.text.source import load_text
-from noonwall.text.write import write_sheet
 from noonwall.words.edits import edits
 
 MOST_EDITS = 4
@@ -131,14 +129,3 @@ def prove_file(path: Path | str, language: str | None = None) -> Proved:
     loaded = load_text(path)
     proved = prove(loaded.text, language)
     return replace(proved, findings=(*loaded.notes, *proved.findings))
-
-
-def rewritten(proved: Proved, language: str) -> str:
-    """Return the canonical sheet of a proved dance in "en", "fr" or "fr-CA".
-
-    Raises:
-        CannotDance: there is no dance to write.
-    """
-    if proved.dance is None:
-        raise CannotDance("There are no steps in this text, so there is nothing to write.")
-    return write_sheet(proved.dance, language)

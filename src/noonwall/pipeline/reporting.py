@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from noonwall.findings import Finding
-from noonwall.pipeline.prove import Proved
+from noonwall.pipeline.proving import Proved
 from noonwall.words.messages import Spoken, speak
 from noonwall.words.nearest import nearest_names
 

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from noonwall.errors import NoonwallError
-from noonwall.pipeline.prove import prove_file
-from noonwall.pipeline.report import report
+from noonwall.pipeline.proving import prove_file
+from noonwall.pipeline.reporting import report
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from noonwall.outputs.film import Wording, film_of_part, film_of_run, page_findi
 from noonwall.outputs.page import check_page
 from noonwall.outputs.page_data import Fact, Film, PageData
 from noonwall.outputs.page_data import NotUnderstood as GapShown
-from noonwall.pipeline.prove import Proved
+from noonwall.pipeline.proving import Proved
 from noonwall.text.write_steps import Scene, wordings
 from noonwall.words.messages import say, speak
 from noonwall.words.nearest import figure_names, nearest_names
