@@ -94,6 +94,8 @@ class _Chain:
     """Sums over all chains of phrases for one bar length."""
 
     def __init__(self, logits: Row, bar: int, trust: float = TRUST) -> None:
+        # Certainty must come from the music: habits of beginning and ending lend none.
+        self.habit = 1.0 if trust == TRUST else 0.0
         self.bar, self.count = bar, logits.shape[0]
         self.lengths, self.weights, self.first_weights = _lengths(bar)
         bar_log, eight_log, phrase_log = logits.T
@@ -128,7 +130,7 @@ class _Chain:
         """Log weight of the first phrase starting at each beat: the very first, or after a pickup."""
         value: Row = np.full(self.count + 1, FORBIDDEN)
         value[0] = 0.0
-        value[1 : min(self.bar, self.count)] = -PICKUP_COST
+        value[1 : min(self.bar, self.count)] = -PICKUP_COST * self.habit
         return value
 
     def _step_scores(self, which: NDArray[np.int64], starts: NDArray[np.int64]) -> Row:
@@ -160,7 +162,7 @@ class _Chain:
         value = np.where(left <= self.lengths[-1], np.append(self.tails, 0.0), FORBIDDEN)
         # An end after one bar is less likely than one after a whole phrase.
         whole = np.isin(left, (0, 4 * self.bar, 8 * self.bar))
-        result: Row = value - np.where(whole, 0.0, np.where(left > 9 * self.bar, 4.0, 1.5))
+        result: Row = value - self.habit * np.where(whole, 0.0, np.where(left > 9 * self.bar, 4.0, 1.5))
         return result
 
     def total(self) -> float:

@@ -24,7 +24,9 @@ _LEVELS = [
     "intermédiaire / avancé", "intermédiaire facile", "intermédiaire", "avancé",
 ]  # fmt: skip
 _LEVEL_RE = re.compile(
-    "(?<![a-z])(" + "|".join(re.escape(fold(level)) for level in sorted(_LEVELS, key=len, reverse=True)) + ")(?![a-rt-z])"
+    "(?<![a-z])("
+    + "|".join(re.escape(fold(level)) for level in sorted(_LEVELS, key=len, reverse=True))
+    + ")(?![a-rt-z])"
 )
 _LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
 _COUNTS = [
@@ -33,22 +35,33 @@ _COUNTS = [
 ]
 _WALLS = [
     re.compile(r"(?:walls?|murs?)\s*[:=]\s*(\d|one|two|four|un|deux|quatre)"),
-    re.compile(r"(?<![\d.:])(\d|one|two|four|eight|single|un|deux|quatre)\s*[-–]?\s*(?:walls?|murs?|w(?=\W|$))"),
+    re.compile(
+        r"(?<![\d.:])(\d|one|two|four|eight|single|un|deux|quatre)\s*[-–]?\s*(?:walls?|murs?|w(?=\W|$))"
+    ),
 ]
-_BPM = [re.compile(r"(\d{2,3})(?:[.,]\d)?\s*(?:bpm|b\.p\.m|batt|beats per minute)"), re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})")]
+_BPM = [
+    re.compile(r"(\d{2,3})(?:[.,]\d)?\s*(?:bpm|b\.p\.m|batt|beats per minute)"),
+    re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})"),
+]
 _INTRO = re.compile(
     r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|debute\b|debut\b|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
 )
 _INTRO_AFTER = re.compile(
     r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
 )
-_INTRO_PLAIN = re.compile(r"(?:start\w*|depart|begin\w*|\bin)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:.'])")
-_INTRO_BARE = re.compile(r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))")
+_INTRO_PLAIN = re.compile(
+    r"(?:start\w*|depart|begin\w*|\bin)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:.'])"
+)
+_INTRO_BARE = re.compile(
+    r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))"
+)
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
 )
 _BY = re.compile(r"^\s*(?:by|par)\s+(.+)")
-_MUSIC = re.compile(r"^\W*(?:(?:suggested|recommended|practice|teaching)\s)?(?:music|musique|track|song|chanson|tune)\b[^:\-–]{0,24}[:\-–]\s*(.+)")
+_MUSIC = re.compile(
+    r"^\W*(?:(?:suggested|recommended|practice|teaching)\s)?(?:music|musique|track|song|chanson|tune)\b[^:\-–]{0,24}[:\-–]\s*(.+)"
+)
 _DATE = re.compile(
     r"\b((?:jan|feb|fev|mar|apr|avr|may|mai|jun|juin|jul|juil|aug|aout|sep|oct|nov|dec)[a-z]*\.?\s*(?:19|20)?\d{2}|(?:19|20)\d{2}|\d{1,2}/(?:19|20)?\d{2})\b"
 )
@@ -110,19 +123,34 @@ def _number(text: str) -> int:
 def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -> None:
     folded = fold(line)
     # folding can only shorten a line by combining marks; places inside it are not needed here
-    intro = _INTRO.search(folded) or _INTRO_AFTER.search(folded) or _INTRO_BARE.search(folded) or _INTRO_PLAIN.search(folded)
+    intro = (
+        _INTRO.search(folded)
+        or _INTRO_AFTER.search(folded)
+        or _INTRO_BARE.search(folded)
+        or _INTRO_PLAIN.search(folded)
+    )
     if intro:
         eights = 8 if "eights" in intro.re.groupindex and intro["eights"] else 1
         _put(header, "intro", int(intro[1]) * eights, number, only)
     for pattern in _BPM:
         if match := pattern.search(folded):
             _put(header, "bpm", float(match[1]), number, only)
-    without_intro = folded[: intro.start()] + " " * (intro.end() - intro.start()) + folded[intro.end() :] if intro else folded
-    told = re.search(r"\b(?:tag|bridge|pont|restart|sequence|after|apres|wait|start|attendre)\b", without_intro)
+    without_intro = (
+        folded[: intro.start()] + " " * (intro.end() - intro.start()) + folded[intro.end() :]
+        if intro
+        else folded
+    )
+    told = re.search(
+        r"\b(?:tag|bridge|pont|restart|sequence|after|apres|wait|start|attendre)\b", without_intro
+    )
     if not told or not re.match(r"\W*(?:tag|restart|sequence|\*)", without_intro):
         for pattern in _COUNTS:
             match = pattern.search(without_intro)
-            if match and not _of_tag(without_intro, match.start()) and not re.search(r"\b[a-h]\s*[=:]?\s*$", without_intro[: match.start()]):
+            if (
+                match
+                and not _of_tag(without_intro, match.start())
+                and not re.search(r"\b[a-h]\s*[=:]?\s*$", without_intro[: match.start()])
+            ):
                 _put(header, "counts", int(match[1]), number, only)
         for pattern in _WALLS:
             if (match := pattern.search(without_intro)) and not _of_tag(without_intro, match.start()):
@@ -180,7 +208,7 @@ def _title(lines: list[tuple[int, str]], header: Header) -> str:
         by = re.search(r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+[A-Z]", text)
         if by and by.start() > 3:
             text = text[: by.start()]
-        return _titled(text.strip(" -–,(\"“”«»"))
+        return _titled(text.strip(' -–,("“”«»'))
     return ""
 
 

@@ -25,23 +25,45 @@ _WALLS = [
     re.compile(rf"\b({_ORDINAL_LIST})\s*{_WORD}\b"),
 ]
 _COUNT_AFTER = [
-    re.compile(r"\b(?:dance|danser?|dancing|faire|do)\s*(?:the\s|les\s)?(?:first\s|premiers\s)?(?:counts?|comptes?|temps)\s*1\s?(?:[-–]|to|a)\s?(\d{1,3})"),
-    re.compile(r"\b(?:after|apres|au bout de|following|up to(?: and including)?|jusqu.au|through|dance|danser?|danced|fin du|suite au)\s*(?:only\s|just\s|le\s|les\s|the\s|l.\s|a\s|au\s)?(?:first\s|premiers?\s)?(?:counts?|comptes?|temps|beats?|cts?)\s*(\d{1,3})"),
-    re.compile(r"\b(?:after|apres|au bout de|dance|dancing|danced|danser?|only|first|premiers?|do)\s*(?:only\s|just\s|the\s|les\s|le\s|des\s|aux?\s)?(?:first\s|premiers?\s)?(\d{1,3})\s*(?:premiers?\s*)?(?:counts?|comptes?|temps|beats?|cts?|c\b)"),
-    re.compile(r"\b(\d{1,3})\s*(?:counts?|comptes?|temps|beats?)\s*(?:in|into|only|then restart|puis restart)\b"),
+    re.compile(
+        r"\b(?:dance|danser?|dancing|faire|do)\s*(?:the\s|les\s)?(?:first\s|premiers\s)?(?:counts?|comptes?|temps)\s*1\s?(?:[-–]|to|a)\s?(\d{1,3})"
+    ),
+    re.compile(
+        r"\b(?:after|apres|au bout de|following|up to(?: and including)?|jusqu.au|through|dance|danser?|danced|fin du|suite au)\s*(?:only\s|just\s|le\s|les\s|the\s|l.\s|a\s|au\s)?(?:first\s|premiers?\s)?(?:counts?|comptes?|temps|beats?|cts?)\s*(\d{1,3})"
+    ),
+    re.compile(
+        r"\b(?:after|apres|au bout de|dance|dancing|danced|danser?|only|first|premiers?|do)\s*(?:only\s|just\s|the\s|les\s|le\s|des\s|aux?\s)?(?:first\s|premiers?\s)?(\d{1,3})\s*(?:premiers?\s*)?(?:counts?|comptes?|temps|beats?|cts?|c\b)"
+    ),
+    re.compile(
+        r"\b(\d{1,3})\s*(?:counts?|comptes?|temps|beats?)\s*(?:in|into|only|then restart|puis restart)\b"
+    ),
     re.compile(r"\b(?:at|on|au|a)\s*(?:the end of\s*)?(?:counts?|comptes?|temps|beats?)\s*(\d{1,3})"),
     re.compile(r"\(\s*(\d{1,3})\s*(?:counts?|comptes?|temps|cts?)\s*\)\s*$"),
 ]
 _SECTION_AFTER = re.compile(
     rf"\b(?:after|apres|end of|fin de|a la fin de|dance|danser?|following|up to)\s*(?:the\s|la\s|les\s|l.\s)?(?:first\s|premieres?\s)?(?:(?:section|sect|sec|s|set|bloc|block)s?\s*(?:n[°o]\s*)?(\d{{1,2}}|{_NUM})|({_NUM})\s*(?:premieres?\s*)?(?:sections?|sets?|blocs?|blocks?|eights?|huit))"
 )
-_CLOCK = re.compile(r"\d{1,2}\s?[:.hH]\s?(?:[0oO]{2}|3[0oO])|\d{1,2}\s?o\s?['’´`]?\s?clock|\d{1,2}\s?h(?![a-z0-9])")
+_CLOCK = re.compile(
+    r"\d{1,2}\s?[:.hH]\s?(?:[0oO]{2}|3[0oO])|\d{1,2}\s?o\s?['’´`]?\s?clock|\d{1,2}\s?h(?![a-z0-9])"
+)
 _WALL_WORDS = [
-    (re.compile(r"\b(?:front wall|facing front|face the front|facing the front|midi|home wall|mur de face|mur de depart|starting wall|(?:to|at) the front)\b"), 0),
-    (re.compile(r"\b(?:back wall|facing back|facing the back|mur arriere|mur du fond|(?:to|at) the back\b)"), 4),
+    (
+        re.compile(
+            r"\b(?:front wall|facing front|face the front|facing the front|midi|home wall|mur de face|mur de depart|starting wall|(?:to|at) the front)\b"
+        ),
+        0,
+    ),
+    (
+        re.compile(
+            r"\b(?:back wall|facing back|facing the back|mur arriere|mur du fond|(?:to|at) the back\b)"
+        ),
+        4,
+    ),
 ]
 _TIMES = re.compile(r"\b(?:twice|deux fois|2 fois|x\s?2|2\s?x|two times)\b")
-_PARTS = re.compile(r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d)?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])")
+_PARTS = re.compile(
+    r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d)?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +143,11 @@ def _facings(folded: str) -> tuple[tuple[int, ...], str]:
         for match in pattern.finditer(bare):
             spots.append((match.start(), facing))
             bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
-    bare = re.sub(r"[(\[]?\s*\b(?:you (?:are |will be )?)?(?:facing|face a|face au|face)\b(?: the)?\s*[)\]]?", lambda m: " " * len(m.group()), bare)
+    bare = re.sub(
+        r"[(\[]?\s*\b(?:you (?:are |will be )?)?(?:facing|face a|face au|face)\b(?: the)?\s*[)\]]?",
+        lambda m: " " * len(m.group()),
+        bare,
+    )
     bare = re.sub(r"mur de\s{2,}", lambda m: " " * len(m.group()), bare)
     return tuple(facing for _, facing in sorted(spots)), bare
 
@@ -143,7 +169,11 @@ def read_sequence(text: str, labels: set[str]) -> list[Entry]:
         times = int(re.sub(r"\D", "", match["times"] or "") or 1)
         if match["part"]:
             letter, sub = match["part"], match["sub"]
-            cut = int(match["cut"]) if match["cut"] else (int(sub) if sub and letter + sub not in labels else None)
+            cut = (
+                int(match["cut"])
+                if match["cut"]
+                else (int(sub) if sub and letter + sub not in labels else None)
+            )
             label = letter + sub if letter + sub in labels else letter
             if label in labels:
                 out += [Entry("part", label, cut)] * times

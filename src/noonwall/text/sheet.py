@@ -11,11 +11,12 @@ from noonwall.dance.model import Dance, Foot, Part, Section
 from noonwall.dance.turns import normal
 from noonwall.findings import Place
 from noonwall.text.builder import Gathered, SectionPlan, build_part, plan_block, resolve_block
-from noonwall.text.document import Block, Document, clean, sort_lines
+from noonwall.text.document import Block, Document, clean
 from noonwall.text.drafts import read_drafts
 from noonwall.text.header import Header, read_header
 from noonwall.text.lexicon import Lexicon, fold, language_of, lexicon_of
 from noonwall.text.reading import LineAccount, Reading
+from noonwall.text.sorter import sort_lines
 from noonwall.text.walls import WallFacts, wall_facts
 
 _WORD = re.compile(r"[^\W\d_]+")

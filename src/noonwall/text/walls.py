@@ -38,7 +38,12 @@ class WallFacts:
             sequence = tuple(part.label for part in dance.parts if part.kind == "part")
         parts = dance.parts + tuple(self.extra_parts)
         return replace(
-            dance, parts=parts, sequence=sequence, restarts=tuple(self.restarts), tags=tuple(self.tags), ending=self.ending
+            dance,
+            parts=parts,
+            sequence=sequence,
+            restarts=tuple(self.restarts),
+            tags=tuple(self.tags),
+            ending=self.ending,
         )
 
 
@@ -188,7 +193,11 @@ class _Facts:
         for block in self.document.blocks:
             for section in block.sections:
                 for line in section.lines:
-                    if line.marker == note.marker and line.number != note.number and line.number in self.line_ends:
+                    if (
+                        line.marker == note.marker
+                        and line.number != note.number
+                        and line.number in self.line_ends
+                    ):
                         return self.line_ends[line.number][1]
         for other in self.document.notes:
             if other is not note and other.marker == note.marker and other.kind in ("comment", "restart"):
@@ -241,7 +250,10 @@ class _Facts:
         names others for the same count is a contradiction, which the restart check reports.
         """
         inside = {
-            wall for claim in self.out.claims if claim.kind == "restart" and self.is_inside(claim) for wall in claim.walls
+            wall
+            for claim in self.out.claims
+            if claim.kind == "restart" and self.is_inside(claim)
+            for wall in claim.walls
         }
         if not inside:
             return
@@ -254,7 +266,9 @@ class _Facts:
                 return
             if strange and (set(claim.walls) & inside or len(claim.walls) == len(inside)):
                 self.out.restarts = [
-                    r for r in self.out.restarts if r.wall not in strange or r.place and r.place.line != claim.place.line
+                    r
+                    for r in self.out.restarts
+                    if r.wall not in strange or r.place and r.place.line != claim.place.line
                 ]
 
     def faces_better(self, claim: RestartClaim, inside: set[int]) -> bool:
@@ -302,7 +316,7 @@ class _Facts:
         steps = re.split(
             r"(?:,|;|\.|\bet\b|\band\b|\bpuis\b|\bthen\b)?\s*(?:and|et|then|puis)?\s*(?:restart|reprendre|recommenc|start again|begin again)",
             match["steps"],
-        )[0].strip(" .,;:«»\"“”-–")
+        )[0].strip(' .,;:«»"“”-–')
         label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", match["what"])
         read = read_line(steps, (), self.document.language)
         if not read.units:
@@ -328,7 +342,9 @@ class _Facts:
         part = self.tag_part(note)
         if not walls and note.block < len(self.document.blocks):
             told, walls = self.later_walls(note, told)
-        self.out.claims.append(RestartClaim(walls, None, told.facings, self.place_of(note), note.text.strip(), "tag"))
+        self.out.claims.append(
+            RestartClaim(walls, None, told.facings, self.place_of(note), note.text.strip(), "tag")
+        )
         if part is None:
             return
         count = told.count
@@ -403,7 +419,9 @@ class _Facts:
         read = read_line(steps.strip(" ,.:;"), (), self.document.language)
         if not read.units or not read.layouts:
             return ""
-        before = [s for s in self.dance.main.steps if (count is None or s.at < count) and s.takes_weight and s.foot]
+        before = [
+            s for s in self.dance.main.steps if (count is None or s.at < count) and s.takes_weight and s.foot
+        ]
         free = before[-1].foot.other if before and before[-1].foot else self.dance.start_free_foot
         told = resolve([Slot(list(read.layouts), (), read.weight_on)], free, None)
         _, outcome, _, _ = told.choices[0]
@@ -439,7 +457,12 @@ class _Facts:
         if count is None:
             count = self.lettered(note)
         held = self.out.ending
-        if held is not None and held.wall is not None and held.after_count is None and wall in (None, held.wall):
+        if (
+            held is not None
+            and held.wall is not None
+            and held.after_count is None
+            and wall in (None, held.wall)
+        ):
             wall, held = held.wall, None
         if held is None or (held.wall is None and wall is not None):
             facing = told.facings[-1] if told.facings else None

@@ -5,6 +5,12 @@ from __future__ import annotations
 from noonwall.dance.model import Dance, Foot, Part
 
 
+ON_EITHER_FOOT = frozenset(
+    "sway bump swivel twist fan lift drop hop bounce jump split unwind turn pivot".split()
+)
+"""Moves that the standing foot may do as well as the free one: they do not show where a dance begins."""
+
+
 def start_facings(dance: Dance) -> dict[str, int]:
     """Return the facing in eighths (unwound) at which every part of the sequence is first begun.
 
@@ -31,9 +37,18 @@ def start_facings(dance: Dance) -> dict[str, int]:
 
 def entering_foot(part: Part, start: Foot) -> Foot:
     """Return the foot that is free when ``part`` begins: the one its first act asks for, else ``start``."""
-    for step in part.steps:
-        if step.foot in (Foot.LEFT, Foot.RIGHT):
-            return step.foot.other if step.move == "hop" else step.foot
-        if step.takes_weight:
-            break
-    return start
+    first = next((step for step in part.steps if step.foot is not None), None)
+    if first is None or first.foot is None or first.foot is Foot.BOTH:
+        return start
+    if first.move == "hop":
+        return first.foot.other
+    return start if first.move in ON_EITHER_FOOT else first.foot
+
+
+def shows_start(part: Part) -> bool:
+    """True if the first foot to act tells which foot is free when ``part`` begins.
+
+    A turn in that act hides it again: "¼ turn R, rock L" may be a turn onto the right foot first.
+    """
+    first = next((step for step in part.steps if step.foot is not None), None)
+    return first is not None and not first.turn and first.move not in ON_EITHER_FOOT

@@ -7,6 +7,7 @@ import re
 from noonwall.dance.model import Dance, Foot
 from noonwall.text.header import read_header
 from noonwall.text.lexicon import fold
+from noonwall.text.write_facings import shows_start
 from noonwall.text.write_words import Wording, wording_of
 
 
@@ -52,19 +53,9 @@ def _facts(dance: Dance, wording: Wording) -> list[str]:
         told.append(_fact(wording, "bpm", f"{dance.bpm:g}"))
     if dance.intro_counts is not None:
         told.append(_fact(wording, "intro", dance.intro_counts))
-    if dance.start_free_foot is Foot.LEFT or not _shows_start(dance):
+    if dance.start_free_foot is Foot.LEFT or not shows_start(dance.main):
         told.append(wording.one("header", "start").format(foot=wording.foot(dance.start_free_foot.other)))
     return told
-
-
-_ON_EITHER_FOOT = frozenset("sway bump swivel twist fan lift drop hop bounce split unwind turn pivot".split())
-"""Moves that the standing foot may do as well as the free one: they do not show where a dance begins."""
-
-
-def _shows_start(dance: Dance) -> bool:
-    """True if the first foot to act tells which foot is free at the start."""
-    first = next((step for step in dance.main.steps if step.foot is not None), None)
-    return first is None or first.move not in _ON_EITHER_FOOT
 
 
 def _says_bpm(text: str, bpm: float) -> bool:
