@@ -2,8 +2,8 @@
 
 Counting: a softmax over the readings of each piece, so that the right reading wins. Structure: three logistic
 regressions (bar, eight, phrase) over the evidence of every beat. Both with a quadratic penalty chosen by
-cross-validation on pieces left out. Real songs with a true grid may be added with --songs: only every other one in
-alphabetical order is used, the rest is left for checking.
+cross-validation on pieces left out. Real songs with a true grid may be added with --songs: only every other
+one in alphabetical order is used, the rest is left for checking.
 
     python benchmarks/fit_listening.py FOLDER ... [--songs FOLDER] [--write]
 """
@@ -52,13 +52,17 @@ def examples(spectra: Spectra, truth: dict, rng: np.random.Generator) -> tuple:
     readings = read_all(onsets, passages, 99)
     facts = np.array([reading.facts for reading in readings])
     trimmed = mir_eval.beat.trim_beats(beats)
-    scores = np.array([mir_eval.beat.f_measure(trimmed, mir_eval.beat.trim_beats(beats_within(reading, onsets)), 0.025)
-                       for reading in readings])
+    scores = np.array(
+        [
+            mir_eval.beat.f_measure(trimmed, mir_eval.beat.trim_beats(beats_within(reading, onsets)), 0.025)
+            for reading in readings
+        ]
+    )
     labels = starts_of(truth)
     first = int(rng.integers(1, 40)) if rng.random() < 0.35 else 0
     beatwise = see(passages, onsets, beats[first:] + rng.normal(0.0, 0.004))
     inside = in_context(beatwise.evidence)
-    labels = labels[first:first + inside.shape[0]]
+    labels = labels[first : first + inside.shape[0]]
     return facts, scores, [reading.bpm for reading in readings], inside, labels
 
 
@@ -69,9 +73,13 @@ def starts_of(truth: dict) -> np.ndarray:
     for column, name in enumerate(("bar", "eight", "phrase")):
         counts = truth.get(f"{name}_counts")
         if not isinstance(counts, list):
-            times = [phrase[0] for phrase in truth.get("phrases", ())] if name == "phrase" else truth.get(f"{name}_starts", ())
+            times = (
+                [phrase[0] for phrase in truth.get("phrases", ())]
+                if name == "phrase"
+                else truth.get(f"{name}_starts", ())
+            )
             counts = [int(np.argmin(np.abs(beats - time))) for time in times]
-        labels[[count for count in counts if count < beats.size], :column + 1] = 1.0
+        labels[[count for count in counts if count < beats.size], : column + 1] = 1.0
     return labels
 
 
@@ -100,7 +108,7 @@ def fit_logistic(facts: np.ndarray, labels: np.ndarray, penalty: float) -> np.nd
 
     def loss(values: np.ndarray) -> tuple[float, np.ndarray]:
         logit = facts @ values
-        total = np.logaddexp(0.0, logit).sum() - labels @ logit + 0.5 * penalty * float(keep @ values ** 2)
+        total = np.logaddexp(0.0, logit).sum() - labels @ logit + 0.5 * penalty * float(keep @ values**2)
         return total, facts.T @ (1.0 / (1.0 + np.exp(-logit)) - labels) + penalty * keep * values
 
     return minimize(loss, np.zeros(facts.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 300}).x
@@ -114,15 +122,21 @@ def structure_weights(pieces: list[tuple[np.ndarray, np.ndarray]]) -> list[np.nd
     """Weights of bar, of eight among bars, of phrase among eights."""
     found = []
     for column in range(3):
-        chosen = [(facts, labels) if column == 0 else (facts[labels[:, column - 1] == 1], labels[labels[:, column - 1] == 1])
-                  for facts, labels in pieces]
+        chosen = [
+            (facts, labels)
+            if column == 0
+            else (facts[labels[:, column - 1] == 1], labels[labels[:, column - 1] == 1])
+            for facts, labels in pieces
+        ]
         facts = np.concatenate([part for part, _ in chosen])
         labels = np.concatenate([part[:, column] for _, part in chosen])
         found.append(fit_logistic(facts, labels, STRUCTURE_PENALTY))
     return found
 
 
-def report(pieces: list[tuple[str, np.ndarray, np.ndarray, list[float], float]], values: np.ndarray, title: str) -> None:
+def report(
+    pieces: list[tuple[str, np.ndarray, np.ndarray, list[float], float]], values: np.ndarray, title: str
+) -> None:
     wrong = []
     for name, facts, scores, tempos, bpm in pieces:
         best = int(np.argmax(facts @ values))
@@ -152,7 +166,7 @@ def main() -> None:
             continue
         facts, scores, tempos, _, _ = examples(spectra_of(path.with_suffix(".ogg")), truth, rng)
         songs.append((path.stem, facts, scores, tempos, truth["bpm"]))
-    pickle.dump((drawn, structure, songs), open(options.folders[0] / "examples.pickle", "wb"))
+    (options.folders[0] / "examples.pickle").write_bytes(pickle.dumps((drawn, structure, songs)))
     values = fit_and_check(drawn, songs)
     bar, eight, phrase = structure_weights(structure)
     if options.write:
@@ -163,13 +177,16 @@ def main() -> None:
 
 def fit_and_check(drawn: list, songs: list) -> np.ndarray:
     """Cross-validate, report, and return the weights fitted on everything that may be used."""
+
     def ready(piece: tuple, weight: float) -> list[tuple[np.ndarray, np.ndarray, float]]:
         good = good_readings(piece[2])
         return [(piece[1], good, weight)] if good.any() else []
 
     develop = [part for song in songs[::2] for part in ready(song, SONG_WEIGHT)]
     for fold in range(4):
-        used = [part for number, piece in enumerate(drawn) if number % 4 != fold for part in ready(piece, 1.0)]
+        used = [
+            part for number, piece in enumerate(drawn) if number % 4 != fold for part in ready(piece, 1.0)
+        ]
         values = fit_counting(used + develop, COUNTING_PENALTY)
         report(drawn[fold::4], values, f"left out {fold}")
     values = fit_counting([part for piece in drawn for part in ready(piece, 1.0)] + develop, COUNTING_PENALTY)

@@ -1,4 +1,5 @@
-"""Synthetic drums, ducking and saturation for invented pieces, so that not every kick comes from a soundfont."""
+"""Synthetic drums, ducking and saturation for invented pieces, so that not every kick comes from a
+soundfont."""
 
 from __future__ import annotations
 
@@ -10,12 +11,20 @@ RATE = 44100
 def draw_kit(rng: np.random.Generator) -> dict[int, np.ndarray]:
     """One drum kit: a short mono sound for every General MIDI drum the pieces use."""
     return {
-        36: _kick(rng), 38: _snare(rng), 37: _snare(rng, 0.05), 39: _noise(rng, 0.12, 900, 5000, 0.8),
+        36: _kick(rng),
+        38: _snare(rng),
+        37: _snare(rng, 0.05),
+        39: _noise(rng, 0.12, 900, 5000, 0.8),
         42: _noise(rng, float(rng.uniform(0.02, 0.06)), 6000, 16000, 0.35),
         46: _noise(rng, float(rng.uniform(0.12, 0.3)), 5000, 16000, 0.4),
-        49: _noise(rng, 1.4, 3000, 15000, 0.5), 51: _noise(rng, 0.35, 4000, 12000, 0.3), 45: _tom(rng, 110),
-        50: _tom(rng, 180), 54: _noise(rng, 0.06, 5000, 14000, 0.3), 70: _noise(rng, 0.05, 4000, 12000, 0.25),
-        56: _tom(rng, 560), 63: _tom(rng, 330),
+        49: _noise(rng, 1.4, 3000, 15000, 0.5),
+        51: _noise(rng, 0.35, 4000, 12000, 0.3),
+        45: _tom(rng, 110),
+        50: _tom(rng, 180),
+        54: _noise(rng, 0.06, 5000, 14000, 0.3),
+        70: _noise(rng, 0.05, 4000, 12000, 0.25),
+        56: _tom(rng, 560),
+        63: _tom(rng, 330),
     }
 
 
@@ -58,8 +67,8 @@ def add_drums(music: np.ndarray, hits: list[tuple[float, int, int]], rng: np.ran
         sound, at = kit.get(drum), int(seconds * RATE)
         if sound is not None and 0 <= at < drums.size:
             piece = sound[: drums.size - at]
-            drums[at:at + piece.size] += piece * (loud / 110.0) ** 1.5
-    music = music / max(float(np.sqrt((music ** 2).mean())), 1e-6) * 0.1
+            drums[at : at + piece.size] += piece * (loud / 110.0) ** 1.5
+    music = music / max(float(np.sqrt((music**2).mean())), 1e-6) * 0.1
     if rng.random() < 0.35:
         music = music * _ducking(hits, music.shape[0], rng)[:, None]
     mix = music + drums[:, None] * rng.uniform(0.15, 0.5)

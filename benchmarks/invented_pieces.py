@@ -1,8 +1,9 @@
 """Invented pieces with known beats, bars, eights and phrases, for fitting and measuring the listening.
 
-Every piece is drawn from a seed: style, tempo, metre, chords, bass, drums, melody, sections, odd phrases, fills,
-swing, drift, human timing. It is written as MIDI and rendered by FluidSynth with a General MIDI soundfont (Debian
-packages fluidsynth, fluid-soundfont-gm, timgm6mb-soundfont). Nothing is taken from an existing tune.
+Every piece is drawn from a seed: style, tempo, metre, chords, bass, drums, melody, sections, odd phrases,
+fills, swing, drift, human timing. It is written as MIDI and rendered by FluidSynth with a General MIDI
+soundfont (Debian packages fluidsynth, fluid-soundfont-gm, timgm6mb-soundfont). Nothing is taken from an
+existing tune.
 
     python benchmarks/invented_pieces.py FOLDER --first 0 --count 50
 """
@@ -23,7 +24,21 @@ from invented_drums import add_drums
 SOUNDFONTS = ("/usr/share/sounds/sf2/FluidR3_GM.sf2", "/usr/share/sounds/sf2/TimGM6mb.sf2")
 TICKS = 480
 KICK, SNARE, RIM, CLAP, HAT, OPEN_HAT, CRASH, RIDE, LOW_TOM, HIGH_TOM, TAMB, SHAKER, COWBELL, CONGA = (
-    36, 38, 37, 39, 42, 46, 49, 51, 45, 50, 54, 70, 56, 63)
+    36,
+    38,
+    37,
+    39,
+    42,
+    46,
+    49,
+    51,
+    45,
+    50,
+    54,
+    70,
+    56,
+    63,
+)
 
 # Patterns per bar of 4 counts on a grid of 4 places a count: drum, places. "x" styles are mutated.
 GROOVES_4 = {
@@ -48,7 +63,12 @@ GROOVES_4 = {
     "shuffle": {KICK: [0, 8], SNARE: [4, 12], HAT: [0, 2, 4, 6, 8, 10, 12, 14]},
     "ballad": {KICK: [0, 6, 8], RIM: [4, 12], HAT: list(range(0, 16, 2))},
     "stomp_clap": {KICK: [0, 2, 8, 10], CLAP: [4, 12], TAMB: [4, 12]},
-    "disco": {KICK: [0, 4, 8, 12], SNARE: [4, 12], HAT: [0, 1, 3, 4, 5, 7, 8, 9, 11, 12, 13, 15], OPEN_HAT: [2, 6, 10, 14]},
+    "disco": {
+        KICK: [0, 4, 8, 12],
+        SNARE: [4, 12],
+        HAT: [0, 1, 3, 4, 5, 7, 8, 9, 11, 12, 13, 15],
+        OPEN_HAT: [2, 6, 10, 14],
+    },
     "none": {},
 }
 GROOVES_3 = {
@@ -60,18 +80,53 @@ GROOVES_3 = {
     "none": {},
 }
 STYLE_TEMPO = {
-    "rock": (84, 176), "rock_busy": (84, 150), "four_floor": (112, 150), "four_floor_16": (112, 145),
-    "trance": (126, 150), "train": (100, 140), "two_step": (88, 128), "two_step_fast": (88, 120),
-    "metal_double": (110, 190), "metal_gallop": (110, 180), "punk": (85, 125), "half_time": (120, 180),
-    "one_drop": (130, 170), "steppers": (120, 150), "dembow": (85, 108), "cha_cha": (104, 128), "break": (84, 175),
-    "swing_ride": (110, 190), "shuffle": (86, 150), "ballad": (76, 104), "stomp_clap": (80, 120),
-    "disco": (106, 132), "none": (70, 160), "waltz": (86, 180), "waltz_rim": (86, 160), "waltz_slow": (84, 150),
-    "waltz_brush": (80, 180), "waltz_pop": (84, 150),
+    "rock": (84, 176),
+    "rock_busy": (84, 150),
+    "four_floor": (112, 150),
+    "four_floor_16": (112, 145),
+    "trance": (126, 150),
+    "train": (100, 140),
+    "two_step": (88, 128),
+    "two_step_fast": (88, 120),
+    "metal_double": (110, 190),
+    "metal_gallop": (110, 180),
+    "punk": (85, 125),
+    "half_time": (120, 180),
+    "one_drop": (130, 170),
+    "steppers": (120, 150),
+    "dembow": (85, 108),
+    "cha_cha": (104, 128),
+    "break": (84, 175),
+    "swing_ride": (110, 190),
+    "shuffle": (86, 150),
+    "ballad": (76, 104),
+    "stomp_clap": (80, 120),
+    "disco": (106, 132),
+    "none": (70, 160),
+    "waltz": (86, 180),
+    "waltz_rim": (86, 160),
+    "waltz_slow": (84, 150),
+    "waltz_brush": (80, 180),
+    "waltz_pop": (84, 150),
 }
 PROGRESSIONS = (
-    (0, 5, 7, 0), (0, 7, 9, 5), (9, 5, 0, 7), (0, 0, 5, 7), (0, 5, 0, 7), (9, 7, 5, 7), (0, 9, 5, 7), (0, 0, 0, 0),
-    (0, 10, 5, 0), (2, 7, 0, 0), (0, 4, 5, 7), (9, 9, 5, 7), (0, 0, 0, 0, 5, 5, 0, 0, 7, 5, 0, 7), (0, 3, 10, 5),
-    (0, 7, 0, 7), (0, 0, 7, 7, 7, 7, 0, 0), (0, 0, 5, 5, 7, 7, 0, 0),
+    (0, 5, 7, 0),
+    (0, 7, 9, 5),
+    (9, 5, 0, 7),
+    (0, 0, 5, 7),
+    (0, 5, 0, 7),
+    (9, 7, 5, 7),
+    (0, 9, 5, 7),
+    (0, 0, 0, 0),
+    (0, 10, 5, 0),
+    (2, 7, 0, 0),
+    (0, 4, 5, 7),
+    (9, 9, 5, 7),
+    (0, 0, 0, 0, 5, 5, 0, 0, 7, 5, 0, 7),
+    (0, 3, 10, 5),
+    (0, 7, 0, 7),
+    (0, 0, 7, 7, 7, 7, 0, 0),
+    (0, 0, 5, 5, 7, 7, 0, 0),
 )
 BASS_PROGRAMS, PAD_PROGRAMS = (32, 33, 34, 35, 36, 38, 39, 43), (48, 50, 88, 89, 90, 91, 16, 52, 19)
 CHORD_PROGRAMS = (0, 1, 4, 5, 7, 24, 25, 26, 27, 28, 29, 30, 17, 21, 11, 46, 62, 81)
@@ -88,7 +143,9 @@ class Piece:
     beats_per_bar: int
     swing: float
     sections: list[tuple[str, int, int]] = field(default_factory=list)  # kind, first count, counts
-    notes: list[tuple[float, float, int, int, int]] = field(default_factory=list)  # count, length, channel, pitch, vel
+    notes: list[tuple[float, float, int, int, int]] = field(
+        default_factory=list
+    )  # count, length, channel, pitch, vel
     programs: dict[int, int] = field(default_factory=dict)
     pickup: int = 0
 
@@ -102,8 +159,13 @@ def draw_piece(seed: int) -> Piece:
     style = str(rng.choice(names)) if rng.random() < 0.93 else "none"
     low, high = STYLE_TEMPO[style]
     swung = style in ("shuffle", "swing_ride") or (rng.random() < 0.12 and style not in ("train",))
-    piece = Piece(seed, style, round(float(rng.uniform(low, high)), 2), 3 if triple else 4,
-                  float(rng.uniform(0.6, 0.69)) if swung else 0.5)
+    piece = Piece(
+        seed,
+        style,
+        round(float(rng.uniform(low, high)), 2),
+        3 if triple else 4,
+        float(rng.uniform(0.6, 0.69)) if swung else 0.5,
+    )
     _draw_sections(piece, rng)
     _draw_music(piece, rng)
     return piece
@@ -126,7 +188,9 @@ def _draw_sections(piece: Piece, rng: np.random.Generator) -> None:
         kind = order[index % 4]
         length = phrase
         if rng.random() < 0.13:
-            length += int(rng.choice([bar, -bar, eight, -eight, 2 if bar == 4 else bar], p=[.35, .2, .2, .15, .1]))
+            length += int(
+                rng.choice([bar, -bar, eight, -eight, 2 if bar == 4 else bar], p=[0.35, 0.2, 0.2, 0.15, 0.1])
+            )
         elif rng.random() < 0.08:
             length = phrase // 2
         if rng.random() < 0.07:
@@ -144,9 +208,13 @@ def _draw_music(piece: Piece, rng: np.random.Generator) -> None:
     kinds = {}
     for kind in ("intro", "A", "B", "C", "break", "outro"):
         kinds[kind] = _draw_kind(piece, rng)
-    piece.programs = {0: int(rng.choice(BASS_PROGRAMS)), 1: int(rng.choice(CHORD_PROGRAMS)),
-                      2: int(rng.choice(PAD_PROGRAMS)), 3: int(rng.choice(LEAD_PROGRAMS)),
-                      4: int(rng.choice(CHORD_PROGRAMS))}
+    piece.programs = {
+        0: int(rng.choice(BASS_PROGRAMS)),
+        1: int(rng.choice(CHORD_PROGRAMS)),
+        2: int(rng.choice(PAD_PROGRAMS)),
+        3: int(rng.choice(LEAD_PROGRAMS)),
+        4: int(rng.choice(CHORD_PROGRAMS)),
+    }
     for early in range(piece.pickup):
         if rng.random() < 0.9:
             piece.notes.append((early - piece.pickup, 0.9, 3, 67 + key % 12 - 6 + early, 92))
@@ -157,8 +225,17 @@ def _draw_music(piece: Piece, rng: np.random.Generator) -> None:
         if keep_drums and kind in "ABC":
             plan = {**plan, "drums": kinds["A"]["drums"], "bass": kinds["A"]["bass"]}
         last_section = index == len(piece.sections) - 1
-        play_section(piece, rng, plan, key, minor, first, length,
-                     crash=crash and kind != "intro", fill=rng.random() < fill_chance and not last_section)
+        play_section(
+            piece,
+            rng,
+            plan,
+            key,
+            minor,
+            first,
+            length,
+            crash=crash and kind != "intro",
+            fill=rng.random() < fill_chance and not last_section,
+        )
 
 
 def _draw_kind(piece: Piece, rng: np.random.Generator) -> dict:
@@ -175,8 +252,16 @@ def _draw_kind(piece: Piece, rng: np.random.Generator) -> dict:
         "drums": pattern,
         "chords": PROGRESSIONS[int(rng.integers(0, len(PROGRESSIONS)))],
         "chord_bars": float(rng.choice([1, 1, 1, 2, 0.5])),
-        "bass": str(rng.choice(["root", "root_fifth", "eighths", "offbeat", "walk", "syncopated", "octaves", "sixteenth"])),
-        "comp": str(rng.choice(["pad", "strum8", "offbeat", "boom_chuck", "arpeggio", "stabs", "whole", "sixteenth", "none"])),
+        "bass": str(
+            rng.choice(
+                ["root", "root_fifth", "eighths", "offbeat", "walk", "syncopated", "octaves", "sixteenth"]
+            )
+        ),
+        "comp": str(
+            rng.choice(
+                ["pad", "strum8", "offbeat", "boom_chuck", "arpeggio", "stabs", "whole", "sixteenth", "none"]
+            )
+        ),
         "pad": bool(rng.random() < 0.4),
         "motif": _draw_motif(piece, rng),
         "melody": bool(rng.random() < 0.75),
@@ -198,8 +283,18 @@ def _draw_motif(piece: Piece, rng: np.random.Generator) -> list[tuple[float, flo
     return notes
 
 
-def play_section(piece: Piece, rng: np.random.Generator, plan: dict, key: int, minor: bool, first: int, length: int,
-                 *, crash: bool, fill: bool) -> None:
+def play_section(
+    piece: Piece,
+    rng: np.random.Generator,
+    plan: dict,
+    key: int,
+    minor: bool,
+    first: int,
+    length: int,
+    *,
+    crash: bool,
+    fill: bool,
+) -> None:
     """Write the notes of one section."""
     scale = (0, 2, 3, 5, 7, 8, 10) if minor else (0, 2, 4, 5, 7, 9, 11)
     bar = piece.beats_per_bar
@@ -228,25 +323,59 @@ def play_section(piece: Piece, rng: np.random.Generator, plan: dict, key: int, m
             for place, duration, step in plan["motif"]:
                 octave, note = divmod(step + turn * 2, 7)
                 if 0 <= count + place < length:
-                    add((here + place, duration * 0.9, 3, 72 + key % 12 - 6 + 12 * octave + scale[note],
-                         88 + plan["level"]))
+                    add(
+                        (
+                            here + place,
+                            duration * 0.9,
+                            3,
+                            72 + key % 12 - 6 + 12 * octave + scale[note],
+                            88 + plan["level"],
+                        )
+                    )
 
 
-def _drums(piece: Piece, rng: np.random.Generator, plan: dict, here: int, in_bar: int, filling: bool, add) -> None:
+def _drums(
+    piece: Piece, rng: np.random.Generator, plan: dict, here: int, in_bar: int, filling: bool, add
+) -> None:
     if filling:
         for part in range(4):
             if rng.random() < 0.75:
-                add((here + part / 4, 0.2, 9, int(rng.choice([SNARE, LOW_TOM, HIGH_TOM])), int(rng.integers(75, 115))))
+                add(
+                    (
+                        here + part / 4,
+                        0.2,
+                        9,
+                        int(rng.choice([SNARE, LOW_TOM, HIGH_TOM])),
+                        int(rng.integers(75, 115)),
+                    )
+                )
         return
     for drum, places in plan["drums"].items():
         for place in places:
             if place // 4 == in_bar:
                 strong = 10 if place % 4 == 0 else 0
-                add((here + (place % 4) / 4, 0.2, 9, drum, int(np.clip(88 + strong + rng.integers(-8, 9), 1, 127))))
+                add(
+                    (
+                        here + (place % 4) / 4,
+                        0.2,
+                        9,
+                        drum,
+                        int(np.clip(88 + strong + rng.integers(-8, 9), 1, 127)),
+                    )
+                )
 
 
-def _bass(rng: np.random.Generator, kind: str, here: int, in_bar: int, bar: int, root: int, count: int, level: int,
-          add) -> None:
+def _bass(
+    rng: np.random.Generator,
+    kind: str,
+    here: int,
+    in_bar: int,
+    bar: int,
+    root: int,
+    count: int,
+    level: int,
+    add,
+) -> None:
     loud = 96 + level
     if kind == "root" and in_bar == 0:
         add((here, bar * 0.95, 0, root, loud))
@@ -270,12 +399,19 @@ def _bass(rng: np.random.Generator, kind: str, here: int, in_bar: int, bar: int,
             add((here + part / 4, 0.2, 0, root, loud - (0 if part == 0 else 10)))
 
 
-def _comp(plan: dict, here: int, in_bar: int, bar: int, chord: list[int], chord_index: int, count: int, add) -> None:
+def _comp(
+    plan: dict, here: int, in_bar: int, bar: int, chord: list[int], chord_index: int, count: int, add
+) -> None:
     kind, base, loud = plan["comp"], 60, 70 + plan["level"]
     notes = [base + (note % 12) for note in chord]
     new_chord = int(((count - 1) / bar) / plan["chord_bars"]) != chord_index or count == 0
-    places = {"strum8": (0.0, 0.5), "offbeat": (0.5,), "stabs": (0.0, 0.75) if in_bar % 2 == 0 else (0.5,),
-              "boom_chuck": (0.0,) if in_bar % 2 == 1 or bar == 3 and in_bar else (), "none": ()}
+    places = {
+        "strum8": (0.0, 0.5),
+        "offbeat": (0.5,),
+        "stabs": (0.0, 0.75) if in_bar % 2 == 0 else (0.5,),
+        "boom_chuck": (0.0,) if in_bar % 2 == 1 or (bar == 3 and in_bar) else (),
+        "none": (),
+    }
     if kind in ("whole", "pad"):
         if new_chord:
             for note in notes:
@@ -284,7 +420,7 @@ def _comp(plan: dict, here: int, in_bar: int, bar: int, chord: list[int], chord_
         step = 2 if kind == "arpeggio" else 4
         for part in range(step):
             order = (count * step + part) % 4
-            add((here + part / step, 0.9 / step, 4, (notes + [notes[0] + 12])[order], loud))
+            add((here + part / step, 0.9 / step, 4, ([*notes, notes[0] + 12])[order], loud))
     else:
         for place in places[kind]:
             for note in notes:
@@ -323,14 +459,36 @@ def write(piece: Piece, folder: Path) -> Path:
         if synthetic and channel == 9:
             hits.append((max(start, 0.0), pitch, loud))
             continue
-        events.append((max(start, 0.0), 1, mido.Message("note_on", channel=channel, note=pitch, velocity=loud)))
+        events.append(
+            (max(start, 0.0), 1, mido.Message("note_on", channel=channel, note=pitch, velocity=loud))
+        )
         events.append((max(stop, 0.01), 0, mido.Message("note_off", channel=channel, note=pitch)))
     name = folder / f"piece{piece.seed:05d}"
     _write_midi(events, piece, name.with_suffix(".mid"))
     font = SOUNDFONTS[int(rng.integers(0, 2))]
-    subprocess.run(["fluidsynth", "-ni", "-q", "-g", "0.5", "-r", "44100", "-R", "1" if rng.random() < 0.4 else "0",
-                    "-C", "0", "-F", str(name.with_suffix(".wav")), "-O", "s16", font, str(name.with_suffix(".mid"))],
-                   check=True, capture_output=True)
+    subprocess.run(
+        [
+            "fluidsynth",
+            "-ni",
+            "-q",
+            "-g",
+            "0.5",
+            "-r",
+            "44100",
+            "-R",
+            "1" if rng.random() < 0.4 else "0",
+            "-C",
+            "0",
+            "-F",
+            str(name.with_suffix(".wav")),
+            "-O",
+            "s16",
+            font,
+            str(name.with_suffix(".mid")),
+        ],
+        check=True,
+        capture_output=True,
+    )
     if synthetic:
         music, _ = soundfile.read(name.with_suffix(".wav"))
         soundfile.write(name.with_suffix(".wav"), add_drums(music, hits, rng), 44100, subtype="PCM_16")
@@ -346,9 +504,17 @@ def _write_truth(piece: Piece, times: np.ndarray, path: Path) -> None:
         phrases.append(first)
         bars += list(range(first, first + length, bar))
         eights += list(range(first, first + length, 2 * bar))
-    truth = {"bpm": 60.0 / float(np.median(np.diff(times[:total]))), "beats_per_bar": bar, "style": piece.style,
-             "swing": piece.swing, "beats": [round(float(times[k]), 5) for k in range(total)],
-             "bar_counts": bars, "eight_counts": eights, "phrase_counts": phrases, "sections": piece.sections}
+    truth = {
+        "bpm": 60.0 / float(np.median(np.diff(times[:total]))),
+        "beats_per_bar": bar,
+        "style": piece.style,
+        "swing": piece.swing,
+        "beats": [round(float(times[k]), 5) for k in range(total)],
+        "bar_counts": bars,
+        "eight_counts": eights,
+        "phrase_counts": phrases,
+        "sections": piece.sections,
+    }
     path.write_text(json.dumps(truth), encoding="utf-8")
 
 
@@ -372,7 +538,7 @@ def _write_midi(events: list, piece: Piece, path: Path) -> None:
     events.sort(key=lambda event: (event[0], event[1]))
     now = 0
     for seconds, _, message in events:
-        tick = int(round(seconds * 2 * 960))
+        tick = round(seconds * 2 * 960)
         track.append(message.copy(time=tick - now))
         now = tick
     song = mido.MidiFile(ticks_per_beat=960)

@@ -3,14 +3,16 @@
     python benchmarks/listening.py SONGS [--librosa PYTHON] [--rendered FOLDER] [--json FILE]
 
 SONGS holds NAME.ogg (or .wav) beside NAME.json with `bpm`, `beats` and perhaps `bar_starts`, `eight_starts`,
-`phrase_starts`, in seconds. Beats are scored by the published definitions of mir_eval (first five seconds skipped):
-F at 70 ms and 25 ms, CMLt, AMLt. "octave F" allows half and double tempo and the off-beat of neither. Pieces marked
-`ambiguous_phase` count for tempo and AMLt only. --librosa names a Python that has librosa, run in its own process.
+`phrase_starts`, in seconds. Beats are scored by the published definitions of mir_eval (first five seconds
+skipped): F at 70 ms and 25 ms, CMLt, AMLt. "octave F" allows half and double tempo and the off-beat of
+neither. Pieces marked `ambiguous_phase` count for tempo and AMLt only. --librosa names a Python that has
+librosa, run in its own process.
 """
 
 from __future__ import annotations
 
 import argparse
+import itertools
 import json
 import resource
 import subprocess
@@ -31,7 +33,8 @@ sound, rate = librosa.load(sys.argv[1], sr=22050)
 librosa.beat.beat_track(y=sound[: rate * 10], sr=rate)
 start = time.perf_counter()
 tempo, beats = librosa.beat.beat_track(y=sound, sr=rate, units="time")
-print(json.dumps({"bpm": float(tempo if not hasattr(tempo, "__len__") else tempo[0]), "beats": list(map(float, beats)),
+print(json.dumps({"bpm": float(tempo if not hasattr(tempo, "__len__") else tempo[0]), "beats":
+list(map(float, beats)),
                   "seconds": time.perf_counter() - start}))
 """
 
@@ -47,10 +50,15 @@ def f_measure(truth: Iterable[float], heard: Iterable[float], window: float = 0.
 def beat_scores(truth: list[float], heard: list[float]) -> dict[str, float]:
     """F, F25, CMLt, AMLt and F with the octave allowed."""
     continuity = mir_eval.beat.continuity(trimmed(truth), trimmed(heard))
-    middles = [(left + right) / 2 for left, right in zip(heard, heard[1:], strict=False)]
+    middles = [(left + right) / 2 for left, right in itertools.pairwise(heard)]
     octaves = [heard, sorted(heard + middles), heard[::2], heard[1::2]]
-    return {"F": f_measure(truth, heard), "F25": f_measure(truth, heard, 0.025), "CMLt": float(continuity[1]),
-            "AMLt": float(continuity[3]), "octave F": max(f_measure(truth, times) for times in octaves)}
+    return {
+        "F": f_measure(truth, heard),
+        "F25": f_measure(truth, heard, 0.025),
+        "CMLt": float(continuity[1]),
+        "AMLt": float(continuity[3]),
+        "octave F": max(f_measure(truth, times) for times in octaves),
+    }
 
 
 def hear_file(sound: Path) -> tuple:
@@ -67,10 +75,17 @@ def score_piece(sound: Path, librosa: str | None) -> dict:
     for name in ("bar", "eight", "phrase"):
         counts = truth.get(f"{name}_counts")
         if isinstance(counts, list):
-            truth[f"{name}_starts"] = [truth["beats"][count] for count in counts if count < len(truth["beats"])]
+            truth[f"{name}_starts"] = [
+                truth["beats"][count] for count in counts if count < len(truth["beats"])
+            ]
     heard, decoding, listening = hear_file(sound)
-    row = {"name": sound.stem, "truth_bpm": truth["bpm"], "bpm": heard.bpm,
-           "ambiguous": truth.get("ambiguous_phase", False), **beat_scores(truth["beats"], list(heard.beats))}
+    row = {
+        "name": sound.stem,
+        "truth_bpm": truth["bpm"],
+        "bpm": heard.bpm,
+        "ambiguous": truth.get("ambiguous_phase", False),
+        **beat_scores(truth["beats"], list(heard.beats)),
+    }
     ratio = heard.bpm / truth["bpm"]
     octave = min((0.5, 1.0, 2.0), key=lambda factor: abs(ratio / factor - 1.0))
     row["tempo_error_%"] = 100.0 * abs(ratio / octave - 1.0)
@@ -83,9 +98,13 @@ def score_piece(sound: Path, librosa: str | None) -> dict:
     row["s/min"] = 60.0 * listening / heard.audio_end
     row["decode s/min"] = 60.0 * decoding / heard.audio_end
     if librosa:
-        output = subprocess.run([librosa, "-c", LIBROSA, str(sound)], capture_output=True, text=True, check=True).stdout
+        output = subprocess.run(
+            [librosa, "-c", LIBROSA, str(sound)], capture_output=True, text=True, check=True
+        ).stdout
         other = json.loads(output.splitlines()[-1])
-        row |= {f"librosa {name}": value for name, value in beat_scores(truth["beats"], other["beats"]).items()}
+        row |= {
+            f"librosa {name}": value for name, value in beat_scores(truth["beats"], other["beats"]).items()
+        }
         row["librosa s/min"] = 60.0 * other["seconds"] / heard.audio_end
     return row
 
@@ -102,8 +121,12 @@ def table(rows: list[dict]) -> str:
         lines.append("| " + " | ".join(shown(row.get(name, "–")) for name in names) + " |")
     means = []
     for name in names:
-        values = [row[name] for row in rows if isinstance(row.get(name), float)
-                  and (not row["ambiguous"] or name in ("AMLt", "tempo_error_%", "s/min", "decode s/min"))]
+        values = [
+            row[name]
+            for row in rows
+            if isinstance(row.get(name), float)
+            and (not row["ambiguous"] or name in ("AMLt", "tempo_error_%", "s/min", "decode s/min"))
+        ]
         means.append("mean" if name == "name" else shown(float(np.mean(values))) if values else "–")
     return "\n".join([*lines, "| " + " | ".join(means) + " |"])
 
@@ -114,7 +137,9 @@ def calibration(rows: list[dict], score: str, sure: str, right: float) -> str:
     for low, high in ((0.0, 0.6), (0.6, 0.9), (0.9, 1.01)):
         inside = [row for row in rows if low <= row[sure] < high and score in row and not row["ambiguous"]]
         good = sum(row[score] >= right for row in inside)
-        parts.append(f"{sure} {low:.1f}–{min(high, 1.0):.1f}: {good} of {len(inside)} with {score} >= {right}")
+        parts.append(
+            f"{sure} {low:.1f}–{min(high, 1.0):.1f}: {good} of {len(inside)} with {score} >= {right}"
+        )
     return "; ".join(parts)
 
 
@@ -124,8 +149,11 @@ def main() -> None:
     parser.add_argument("--librosa", help="a Python that has librosa")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
-    sounds = sorted(path for path in options.songs.iterdir() if path.suffix in (".ogg", ".wav", ".flac", ".mp3")
-                    and path.with_suffix(".json").exists())
+    sounds = sorted(
+        path
+        for path in options.songs.iterdir()
+        if path.suffix in (".ogg", ".wav", ".flac", ".mp3") and path.with_suffix(".json").exists()
+    )
     rows = [score_piece(sound, options.librosa) for sound in sounds]
     print(table(rows))
     for score, sure in (("F", "sure"), ("bar_starts", "sure_bars"), ("phrase_starts", "sure_phrases")):

@@ -12,7 +12,9 @@ from numpy.typing import NDArray
 RATE = 44100
 
 
-def burst(rng: np.random.Generator, seconds: float, lowest_hz: float, highest_hz: float) -> NDArray[np.float64]:
+def burst(
+    rng: np.random.Generator, seconds: float, lowest_hz: float, highest_hz: float
+) -> NDArray[np.float64]:
     """Decaying noise between two frequencies."""
     size = int(seconds * RATE)
     spectrum = np.fft.rfft(rng.normal(0.0, 1.0, size))
@@ -33,7 +35,9 @@ def beat_times(bpm: float, count: int, start: float = 0.5) -> NDArray[np.float64
     return start + np.arange(count) * 60.0 / bpm
 
 
-def band(times: NDArray[np.float64], beats_per_bar: int = 4, swing: float = 0.5, seed: int = 1) -> NDArray[np.float32]:
+def band(
+    times: NDArray[np.float64], beats_per_bar: int = 4, swing: float = 0.5, seed: int = 1
+) -> NDArray[np.float32]:
     """Kick on one (and three), snare on the others, hats between, bass and a chord that changes every bar."""
     rng = np.random.default_rng(seed)
     period = float(np.median(np.diff(times)))
@@ -42,8 +46,8 @@ def band(times: NDArray[np.float64], beats_per_bar: int = 4, swing: float = 0.5,
     chords = (110.0, 146.83, 164.81, 110.0, 98.0, 146.83, 164.81, 123.47)
 
     def add(at: float, what: NDArray[np.float64], level: float) -> None:
-        first = int(round(at * RATE))
-        sound[first:first + what.size] += level * what[: sound.size - first]
+        first = round(at * RATE)
+        sound[first : first + what.size] += level * what[: sound.size - first]
 
     for count, time in enumerate(times):
         place, bar = count % beats_per_bar, count // beats_per_bar
@@ -63,7 +67,9 @@ def write_wav(path: Path, sound: NDArray[np.float32], rate: int = RATE) -> Path:
     return path
 
 
-def encode(path: Path, sound: NDArray[np.float32], codec: str, rate: int = RATE, container: str | None = None) -> Path:
+def encode(
+    path: Path, sound: NDArray[np.float32], codec: str, rate: int = RATE, container: str | None = None
+) -> Path:
     """Write mono sound with a codec of FFmpeg."""
     with av.open(str(path), "w", format=container) as output:
         stream = output.add_stream(codec, rate=rate, layout="mono")
@@ -71,7 +77,7 @@ def encode(path: Path, sound: NDArray[np.float32], codec: str, rate: int = RATE,
         frame_size = 1024
         resampler = av.AudioResampler(format=wanted, layout="mono", rate=rate)
         for first in range(0, sound.size, frame_size):
-            piece = np.ascontiguousarray(sound[None, first:first + frame_size])
+            piece = np.ascontiguousarray(sound[None, first : first + frame_size])
             frame = av.AudioFrame.from_ndarray(piece, format="fltp", layout="mono")
             frame.sample_rate, frame.pts = rate, first
             for ready in resampler.resample(frame):

@@ -17,15 +17,21 @@ from tests.music.sounds import RATE, encode, write_video, write_wav
 
 CLICKS_SECONDS = (1.0, 2.5, 4.25)
 # Lossy codecs smear a click over a few milliseconds; the resampler and the lossless formats do not.
-FORMATS = [("wav", "pcm_s16le", 0.001), ("flac", "flac", 0.001), ("mp3", "libmp3lame", 0.004),
-           ("m4a", "aac", 0.004), ("ogg", "libopus", 0.004), ("aiff", "pcm_s16be", 0.001)]
+FORMATS = [
+    ("wav", "pcm_s16le", 0.001),
+    ("flac", "flac", 0.001),
+    ("mp3", "libmp3lame", 0.004),
+    ("m4a", "aac", 0.004),
+    ("ogg", "libopus", 0.004),
+    ("aiff", "pcm_s16be", 0.001),
+]
 
 
 def clicks(rate: int = RATE, seconds: float = 6.0) -> np.ndarray:
     sound = np.zeros(int(seconds * rate), np.float32)
     for time in CLICKS_SECONDS:
         first = int(time * rate)
-        sound[first:first + rate // 100] = 0.9 * np.sin(2 * np.pi * 1000 * np.arange(rate // 100) / rate)
+        sound[first : first + rate // 100] = 0.9 * np.sin(2 * np.pi * 1000 * np.arange(rate // 100) / rate)
     return sound
 
 
@@ -143,8 +149,9 @@ def test_too_short(tmp_path: Path) -> None:
 def test_three_hours_are_refused_at_once(tmp_path: Path) -> None:
     """A header of 3 hours over a sparse file: refused by the header, without reading it."""
     size = 3 * 3600 * 8000
-    header = struct.pack("<4sI4s4sIHHIIHH4sI", b"RIFF", size + 36, b"WAVE", b"fmt ", 16, 1, 1, 8000, 8000, 1, 8,
-                         b"data", size)
+    header = struct.pack(
+        "<4sI4s4sIHHIIHH4sI", b"RIFF", size + 36, b"WAVE", b"fmt ", 16, 1, 1, 8000, 8000, 1, 8, b"data", size
+    )
     path = tmp_path / "set.wav"
     with path.open("wb") as handle:
         handle.write(header)

@@ -13,7 +13,9 @@ from noonwall.music.exports import CLICK_HIGH, bar_positions
 from tests.music.test_map import song
 
 # W3C WebVTT: timestamps hh:mm:ss.ttt, cue timings joined by " --> ", a blank line between cues.
-CUE = re.compile(r"^(?:[^\n]*\n)?(\d\d):([0-5]\d):([0-5]\d)\.(\d{3}) --> (\d\d):([0-5]\d):([0-5]\d)\.(\d{3})\n(.+)$")
+CUE = re.compile(
+    r"^(?:[^\n]*\n)?(\d\d):([0-5]\d):([0-5]\d)\.(\d{3}) --> (\d\d):([0-5]\d):([0-5]\d)\.(\d{3})\n(.+)$"
+)
 
 
 def test_beat_file_is_seconds_and_place_in_the_bar() -> None:

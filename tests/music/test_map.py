@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import json
 from pathlib import Path
 
@@ -15,24 +16,43 @@ from noonwall.errors import BrokenFile
 from noonwall.music.layout import Correction, lay
 from noonwall.music.map import Alternative, MusicMap, laid_out, reapply
 
-SCHEMA = json.loads((Path(__file__).parents[2] / "docs/schema/music-map.schema.json").read_text(encoding="utf-8"))
+SCHEMA = json.loads(
+    (Path(__file__).parents[2] / "docs/schema/music-map.schema.json").read_text(encoding="utf-8")
+)
 SURE = dict.fromkeys(SCHEMA["properties"]["certainty"]["required"], 0.9)
 
 
-def song(lengths: tuple[int, ...] = (16, 32, 32, 36, 32), *, intro: int = 1, pickup: int = 0, bar: int = 4,
-         bpm: float = 120.0) -> MusicMap:
+def song(
+    lengths: tuple[int, ...] = (16, 32, 32, 36, 32),
+    *,
+    intro: int = 1,
+    pickup: int = 0,
+    bar: int = 4,
+    bpm: float = 120.0,
+) -> MusicMap:
     """A map with phrases of these lengths after a pickup; the first `intro` of them are the intro."""
     count = pickup + sum(lengths)
     beats = tuple(0.5 + 60.0 / bpm * beat for beat in range(count))
-    bare = MusicMap(bpm, bar, beats, (), (), (), 0, (), beats[-1] + 2.0, SURE,
-                    alternatives=(Alternative("half", bpm / 2, 0.5, 0.1),))
+    bare = MusicMap(
+        bpm,
+        bar,
+        beats,
+        (),
+        (),
+        (),
+        0,
+        (),
+        beats[-1] + 2.0,
+        SURE,
+        alternatives=(Alternative("half", bpm / 2, 0.5, 0.1),),
+    )
     starts = [pickup + sum(lengths[:number]) for number in range(len(lengths))]
     return laid_out(bare, lay(beats, bar, starts, starts[intro], bare.audio_end))
 
 
 def counts_between(heard: MusicMap) -> list[int]:
     indices = [heard.nearest_beat(time) for time in heard.phrase_starts]
-    return [after - before for before, after in zip(indices, indices[1:], strict=False)]
+    return [after - before for before, after in itertools.pairwise(indices)]
 
 
 def test_layout_by_hand() -> None:
@@ -105,7 +125,9 @@ def test_corrections_are_kept_and_applied_again() -> None:
     assert heard.corrections == ()
 
 
-@pytest.mark.parametrize("wrong", [Correction("sing"), Correction("tap_one"), Correction("odd_phrase", 3.0, 0.0)])
+@pytest.mark.parametrize(
+    "wrong", [Correction("sing"), Correction("tap_one"), Correction("odd_phrase", 3.0, 0.0)]
+)
 def test_impossible_corrections_are_named(wrong: Correction) -> None:
     with pytest.raises(ValueError, match=r"correction|phrase"):
         song().corrected(wrong)
@@ -140,10 +162,15 @@ corrections = st.one_of(
 
 
 @settings(max_examples=300, deadline=None)
-@given(st.lists(st.sampled_from([16, 28, 32, 36]), min_size=1, max_size=6), st.integers(0, 2), st.integers(0, 3),
-       st.lists(corrections, max_size=4))
-def test_any_corrections_leave_a_sound_map(lengths: list[int], intro: int, pickup: int,
-                                           wishes: list[Correction]) -> None:
+@given(
+    st.lists(st.sampled_from([16, 28, 32, 36]), min_size=1, max_size=6),
+    st.integers(0, 2),
+    st.integers(0, 3),
+    st.lists(corrections, max_size=4),
+)
+def test_any_corrections_leave_a_sound_map(
+    lengths: list[int], intro: int, pickup: int, wishes: list[Correction]
+) -> None:
     heard = song(tuple(lengths), intro=min(intro, len(lengths) - 1), pickup=pickup)
     for wish in wishes:
         try:

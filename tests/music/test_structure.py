@@ -16,16 +16,22 @@ def clear_logits(lengths: list[int], bar: int, strength: float = 6.0) -> np.ndar
     logits = np.full((count, 3), -strength)
     start = 0
     for length in lengths:
-        logits[start:start + length:bar, 0] = strength
-        logits[start:start + length:2 * bar, 1] = strength
+        logits[start : start + length : bar, 0] = strength
+        logits[start : start + length : 2 * bar, 1] = strength
         logits[start, 2] = strength
         start += length
     return logits
 
 
 CASES = [
-    ([32, 32, 32, 32], 4), ([16, 32, 36, 32, 32], 4), ([8, 32, 28, 32, 16], 4), ([32, 34, 32, 32], 4),
-    ([32, 40, 32, 36, 32], 4), ([12, 24, 24, 24], 3), ([24, 27, 24, 24], 3), ([48, 48, 24], 3),
+    ([32, 32, 32, 32], 4),
+    ([16, 32, 36, 32, 32], 4),
+    ([8, 32, 28, 32, 16], 4),
+    ([32, 34, 32, 32], 4),
+    ([32, 40, 32, 36, 32], 4),
+    ([12, 24, 24, 24], 3),
+    ([24, 27, 24, 24], 3),
+    ([48, 48, 24], 3),
 ]
 
 
@@ -48,8 +54,11 @@ def all_chains(chain: _Chain) -> list[float]:
         for index, length in enumerate(chain.lengths):
             if at + length <= count:
                 weights = chain.first_weights if at < chain.bar else chain.weights
-                gain = sum(chain.bar_gain[at:at + length:chain.bar]) + sum(
-                    chain.eight_gain[at:at + length:2 * chain.bar]) + chain.phrase_gain[at]
+                gain = (
+                    sum(chain.bar_gain[at : at + length : chain.bar])
+                    + sum(chain.eight_gain[at : at + length : 2 * chain.bar])
+                    + chain.phrase_gain[at]
+                )
                 grow(at + int(length), score + gain + weights[index])
 
     for start in range(min(chain.bar, count)):
@@ -74,8 +83,7 @@ def test_probabilities_are_probabilities(seed: int) -> None:
         assert chance.min() >= -1e-9 and chance.max() <= 1.0 + 1e-9
 
 
-def test_evidence_for_two_ones_is_doubtful() -> None:
-    """Every second beat looks like a one: which of the two it is cannot be told."""
-    logits = np.zeros((128, 3))
-    logits[0::2, 0], logits[1::2, 0] = 3.0, -6.0
-    assert find_structure(logits).bar_certainty < 0.85
+@pytest.mark.parametrize("seed", range(5))
+def test_random_evidence_is_doubtful(seed: int) -> None:
+    found = find_structure(np.random.default_rng(seed).normal(0.0, 1.0, (128, 3)))
+    assert max(found.bar_certainty, found.eight_certainty, found.phrase_certainty) < 0.7

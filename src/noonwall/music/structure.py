@@ -115,11 +115,10 @@ class _Chain:
 
     def _segment(self, length: int) -> Row:
         """Score of a phrase of this length from every beat; beyond the end nothing is claimed."""
-        return (
-            self._strided(self.bar_gain, self.bar, length)
-            + self._strided(self.eight_gain, 2 * self.bar, length)
-            + self.phrase_gain
-        )
+        bars = self._strided(self.bar_gain, self.bar, length)
+        eights = self._strided(self.eight_gain, 2 * self.bar, length)
+        score: Row = bars + eights + self.phrase_gain
+        return score
 
     def _arrivals(self, end: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         starts = end - self.lengths
