@@ -18,6 +18,7 @@ from noonwall.checks import (
 )
 from noonwall.checks.proof import Named, Proof, in_order, proof_of, tracks_of
 from noonwall.checks.restarts import settled
+from noonwall.checks.room import room_of
 from noonwall.findings import Finding
 
 CHECKS: dict[str, Callable[[Proof], list[Finding]]] = {
@@ -48,4 +49,4 @@ def _judge_turns(proof: Proof) -> list[Finding]:
     return [*facing.check(proof), *restarts.check(proof), *headings.check(proof)]
 
 
-__all__ = ["CHECKS", "Named", "Proof", "check_all", "proof_of", "settled", "tracks_of"]
+__all__ = ["CHECKS", "Named", "Proof", "check_all", "proof_of", "room_of", "settled", "tracks_of"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from noonwall.checks import Named, check_all, proof_of, settled
+from noonwall.checks import Named, Proof, check_all, proof_of, room_of, settled
 from noonwall.dance.model import Dance
 from noonwall.findings import Finding, Severity
 from noonwall.floor import RunDanced, dance_run
@@ -69,7 +69,19 @@ def _proved(text: str, language: str | None) -> Proved:
     counted = {account.number for account in reading.account if account.kind == "counted"}
     gaps = frozenset(gap.place.line for gap in reading.claims.not_understood) & counted
     proof = proof_of(dance, reading.claims, reading.lines, run, gaps, _leads(reading))
-    return Proved(reading, run, facts_of(dance, run), tuple(check_all(proof)), dance)
+    facts = facts_of(dance, run) | {"room": _room(proof)}
+    return Proved(reading, run, facts, tuple(check_all(proof)), dance)
+
+
+def _room(proof: Proof) -> dict[str, Any]:
+    """Return the room that one round needs, in metres rounded to centimetres."""
+    room = room_of(proof)
+    return {
+        "drift_per_wall_metres": [[round(x, 2), round(y, 2)] for x, y in room.drifts],
+        "end_metres": [round(metres, 2) for metres in room.end],
+        "lane_width_metres": round(room.width, 2),
+        "lane_depth_metres": round(room.depth, 2),
+    }
 
 
 def _leads(reading: Reading) -> dict[int, tuple[Named, ...]]:

@@ -41,7 +41,7 @@ SHORT_REPORT = ("bpm", "beats_per_bar", "beats", "bar_starts", "eight_starts", "
 
 @dataclass(frozen=True, slots=True)
 class SongFit:
-    """A dance laid on a song: the proved sheet, the music map, the run, and what the song says of the sheet."""
+    """A dance laid on a song: the sheet, the music map, the run, and what the song says of the sheet."""
 
     proved: Proved
     song: MusicMap

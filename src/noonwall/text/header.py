@@ -50,10 +50,10 @@ _INTRO_AFTER = re.compile(
     r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
 )
 _INTRO_PLAIN = re.compile(
-    r"(?:start\w*|depart|begin\w*|\bin)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:.'])"
+    r"(?:start\w*|depart|begin\w*|(?<!\w)in)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:'])(?!\.\d)"
 )
 _INTRO_BARE = re.compile(
-    r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?![\d:.'s]|\s*(?:s\b|sec|min))"
+    r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?!\.\d)(?![\d:'s]|\s*(?:s\b|sec|min))"
 )
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"

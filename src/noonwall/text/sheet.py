@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from noonwall.dance.claims import Claims, HeadingClaim, NotUnderstood, RestartClaim
+from noonwall.dance.claims import Claims, HeadingClaim, NotUnderstood, RestartClaim, StepTrouble
 from noonwall.dance.model import Dance, Foot, Part, Section
 from noonwall.dance.turns import normal
 from noonwall.findings import Place
@@ -18,6 +18,9 @@ from noonwall.text.lexicon import Lexicon, fold, language_of, lexicon_of
 from noonwall.text.reading import LineAccount, Reading
 from noonwall.text.sorter import sort_lines
 from noonwall.text.walls import WallFacts, wall_facts
+
+SIDE_IN_THE_NAME = frozenset({"monterey-turn", "rolling-vine", "figure-of-eight-vine"})
+"""Figures that always turn to the side of their leading foot."""
 
 _WORD = re.compile(r"[^\W\d_]+")
 _FOOT = {"R": Foot.RIGHT, "L": Foot.LEFT}
@@ -129,6 +132,7 @@ class _SheetReader:
         part = build_part(plans, told, kind, label, place, self.gathered)
         self.parts.append(part)
         self.remember_lines(plans, label)
+        self.claim_unsided(plans, label)
         self.claim_headings(plans, label)
 
     def extend_sections(self, plans: list[SectionPlan]) -> None:
@@ -163,6 +167,20 @@ class _SheetReader:
                 length = Fraction(int(ticks[-1] // 1) - int(ticks[0] // 1) + 1) if ticks else plan.counts
                 self.line_ends[line.counted.number] = (label, line.origin + length)
             self.line_ends.setdefault(plan.raw.number, (label, plan.at))
+
+    def claim_unsided(self, plans: list[SectionPlan], label: str) -> None:
+        """Keep turns that name no side, though the feet may imply one: wording.md counts them as mistakes."""
+        told = {claim.place.line for claim in self.gathered.open_turns}
+        lines = [(line, draft) for plan in plans for line in plan.plans if not line.repeats
+                 for draft in line.read.line.drafts[line.read.line.named_until :]]  # fmt: skip
+        for line, draft in lines:
+            sided = draft.turn_side or draft.amount % 8 == 0 or draft.verb in SIDE_IN_THE_NAME
+            number, column = line.counted.place(draft.start)
+            if sided or number in told:
+                continue
+            text = line.counted.text[draft.start : draft.end].strip()
+            place = Place(number, column, column + draft.end - draft.start)
+            self.gathered.open_turns.append(StepTrouble("turn.no-side", label, line.origin, place, text))
 
     def claim_headings(self, plans: list[SectionPlan], label: str) -> None:
         """Keep what headings say, for the check that holds them against their sections."""

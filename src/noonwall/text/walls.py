@@ -145,7 +145,7 @@ class _Facts:
         if len([e for e in entries if e.kind == "part"]) >= 2:
             self.out.entries = entries
             return
-        numbers = read_counted_sequence(note.text, int(self.total))
+        numbers = None if labels else read_counted_sequence(note.text, int(self.total))
         if numbers:
             for wall, counts in enumerate(numbers, 1):
                 if counts < self.total and wall < len(numbers):
