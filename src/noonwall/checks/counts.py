@@ -135,7 +135,8 @@ def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:
 
 
 def _odd_section(proof: Proof) -> Section | None:
-    """Return the only section that is shorter than the bar of all others, if there is exactly one."""
+    """Return the only section that is shorter than a phrase while all others are whole, or None."""
     usual = 6 if proof.dance.beats_per_bar == 3 else 8
-    odd = [s for p in proof.dance.parts if p.kind in ("main", "part") for s in p.sections if s.counts % usual]
-    return odd[0] if len(odd) == 1 else None
+    sections = [s for p in proof.dance.parts if p.kind in ("main", "part") for s in p.sections]
+    odd = [section for section in sections if section.counts % usual]
+    return odd[0] if len(odd) == 1 < len(sections) else None

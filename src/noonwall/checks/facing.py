@@ -23,7 +23,8 @@ def _turns(proof: Proof) -> Iterator[Finding]:
             continue
         facts: dict[str, object] = {"said": trouble.said, "meant": trouble.meant, "text": trouble.text}
         severity = proof.severity(proof.is_understood(trouble.place.line))
-        yield Finding(trouble.code, severity, trouble.place, trouble.at, facts, proof.quote(trouble.place))
+        place = proof.clause(trouble.place)
+        yield Finding(trouble.code, severity, place, trouble.at, facts, proof.quote(place))
 
 
 def _notes(proof: Proof) -> Iterator[Finding]:
@@ -47,9 +48,8 @@ def _open_turns(proof: Proof) -> Iterator[Finding]:
             continue
         seen.add(line)
         facts: dict[str, object] = {"meant": trouble.meant, "text": trouble.text}
-        yield Finding(
-            "turn.no-side", Severity.DOUBTFUL, trouble.place, trouble.at, facts, proof.quote(trouble.place)
-        )
+        place = proof.clause(trouble.place)
+        yield Finding("turn.no-side", Severity.DOUBTFUL, place, trouble.at, facts, proof.quote(place))
 
 
 def _walls(proof: Proof) -> Iterator[Finding]:

@@ -143,15 +143,17 @@ def _fits_in_any_order(said: Sequence[int], danced: Sequence[tuple[Fraction, int
 def _gestures(claim: HeadingClaim, section: Section) -> Iterator[tuple[str, Facts]]:
     """Yield a weightless action that the heading names while the steps do another in its stead."""
     danced = {_CLASS[step.move] for step in section.steps if step.move in _CLASS}
-    named = {_CLASS[move] for move in claim.moves if move in _CLASS}
-    optional: set[str] = set()
+    written = {_CLASS[move] for move in claim.moves if move in _CLASS}
+    named, optional = set(written), set[str]()
     for figure in claim.figures:
         forms = [{_CLASS[s.move] for s in form.steps if s.move in _CLASS} for form in _forms(figure)]
         if forms:
             named |= set.intersection(*forms)
             optional |= set.union(*forms)
     missing = sorted(named - danced)
-    instead = sorted(danced - named - optional)
+    if not set(missing) <= written:
+        danced -= optional  # a figure that has several endings may be danced with any of them
+    instead = sorted(danced - named)
     if len(missing) == 1 and instead:
         yield "heading.action", {"named": missing[0], "danced": instead[0]}
 

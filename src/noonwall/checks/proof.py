@@ -53,6 +53,14 @@ class Proof:
         line = self.lines[place.line - 1]
         return line[place.column - 1 : place.end - 1] if place.end > place.column else line.strip()
 
+    def clause(self, place: Place | None) -> Place | None:
+        """Return a place without a bracket that it opens and does not close, so that the quote reads well."""
+        quoted = self.quote(place)
+        if place is None or place.end <= place.column or quoted.count("(") <= quoted.count(")"):
+            return place
+        kept = quoted[: quoted.rindex("(")].rstrip(" ,;")
+        return Place(place.line, place.column, place.column + len(kept)) if kept else place
+
     def line_place(self, number: int) -> Place | None:
         """Return the place of the written stretch of a line, or None if there is no such line."""
         if not 0 < number <= len(self.lines):

@@ -8,11 +8,11 @@ Metres are estimates from usual step lengths (floor/place.py).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot
 
+from noonwall.checks.facing import walls_shown
 from noonwall.checks.proof import Proof
-from noonwall.dance.turns import normal
 from noonwall.findings import Finding, Severity
 from noonwall.floor import RunDanced, dance_run
 
@@ -65,12 +65,7 @@ def _round(proof: Proof) -> RunDanced:
     dance = proof.dance
     if dance.is_phrased:
         return proof.run
-    facing, walls = 0, 0
-    for wall in dance_run(dance, 8).walls:
-        walls, facing = walls + 1, wall.stance_end.facing
-        if normal(facing) == 0:
-            break
-    return dance_run(dance, walls)
+    return dance_run(replace(dance, restarts=(), tags=(), ending=None), walls_shown(proof))
 
 
 def _drift(proof: Proof) -> Iterator[Finding]:

@@ -78,7 +78,7 @@ def settle(proof: Proof, findings: list[Finding], judge: Callable[[Proof], list[
 
 
 def _finding(proof: Proof, cause: _Trial, places: int) -> Finding:
-    place = cause.figure.place
+    place = proof.clause(cause.figure.place)
     assert place is not None
     facts: dict[str, object] = {"said": cause.said, "meant": cause.meant, "places": places}
     severity = proof.severity(proof.is_understood(place.line))

@@ -43,7 +43,7 @@ def _finding(proof: Proof, trouble: StepTrouble, is_miscounted: bool) -> Finding
     # A line that does not fit its counts drags its feet along: the counts are the finding to read first.
     if severity is Severity.WRONG and (is_miscounted or not proof.is_understood(trouble.place.line)):
         severity = Severity.DOUBTFUL
-    place = trouble.place
+    place = proof.clause(trouble.place)
     if trouble.code == "weight.line-mirrored":
-        place = proof.line_place(place.line) or place
+        place = proof.line_place(trouble.place.line)
     return Finding(trouble.code, severity, place, trouble.at, facts, proof.quote(place))

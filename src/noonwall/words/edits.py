@@ -171,6 +171,8 @@ _EDITS: dict[str, Callable[[Finding, _Swaps], Iterator[str]]] = {
     "facing.turn-side": _sides,
     "facing.turn-amount": _amount,
     "restart.facing": _clock,
+    "restart.facing-or-wall": _clock,
+    "tag.facing-or-wall": _clock,
     "tag.facing": _clock,
     "turn.no-side": _add_side,
     "counts.total": _number,
