@@ -11,22 +11,15 @@ _NUMBERS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "eight": 8, "un": 1, "deux": 2, "trois": 3, "quatre": 4, "huit": 8,
     "sixteen": 16, "seize": 16, "thirty two": 32, "trente deux": 32,
 }  # fmt: skip
-_LEVELS = [
-    "absolute beginner", "ultra beginner", "easy beginner", "high beginner", "beginner/improver", "beginner plus",
-    "beginner / improver", "beginner/intermediate", "beginner / intermediate", "upper beginner",
-    "improver/intermediate", "improver / intermediate", "easy improver", "low improver", "high improver",
-    "easy intermediate", "low intermediate", "high intermediate", "phrased intermediate", "upper intermediate",
-    "intermediate/advanced", "intermediate / advanced", "phrased advanced", "advanced beginner",
-    "beginner", "improver", "intermediate", "advanced", "newcomer", "novice",
-    "ultra débutant", "grand débutant", "débutant+", "débutant +", "débutant facile", "débutant/novice",
-    "débutant / novice", "débutants", "débutante", "débutant avancé", "débutant absolu", "débutant-novice",
-    "débutant", "novice/intermédiaire", "novice / intermédiaire", "intermédiaire/avancé",
-    "intermédiaire / avancé", "intermédiaire facile", "intermédiaire", "avancé",
-]  # fmt: skip
+_GRADES = (
+    "beginner|improver|intermediate|advanced|newcomer|novice|debutante?|intermediaire|avance|confirme|expert"
+)
+_QUALIFIERS = (
+    "absolute|ultra|easy|high|higher|low|lower|upper|true|early|basic|grande?s?|vraie?s?|tres|facile|advanced|debut"
+)
 _LEVEL_RE = re.compile(
-    "(?<![a-z])("
-    + "|".join(re.escape(fold(level)) for level in sorted(_LEVELS, key=len, reverse=True))
-    + ")(?![a-rt-z])"
+    rf"(?<![a-z])(?:(?:{_QUALIFIERS})[\s-])*(?:{_GRADES})s?"
+    rf"(?:\s?(?:/|-|a|to)\s?(?:(?:{_QUALIFIERS})\s)?(?:{_GRADES})s?|\s?\+|\s(?:plus|facile|avance|absolu)(?![a-z]))?(?![a-z])"
 )
 _LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
 _COUNTS = [
@@ -56,7 +49,7 @@ _INTRO_BARE = re.compile(
     r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?!\.\d)(?![\d:'s]|\s*(?:s\b|sec|min))"
 )
 _CHOREO = re.compile(
-    r"(?:choreographed\s*by|choreographe?r?s?|choreo\.?(?:graphy)?(?:\s*by)?|choregraphe?e?s?|choregraphie(?:\s*(?:de|par))?|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
+    r"(?:choreographed\s*by|choreography(?:\s*by)?|choreographe?rs?|choreo\b\.?(?:\s*by)?|choregraphie(?:\s*(?:de|par))?|choregraphee?\s*par|choregraphes?|chore?g?\b\.?|devised by|made up by|put together by|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
 )
 _BY = re.compile(r"^\s*(?:by|par)\s+(.+)")
 _MUSIC = re.compile(
@@ -71,7 +64,7 @@ _LEFT_START = re.compile(
 _RIGHT_START = re.compile(
     r"(?:weight (?:is |starts? )?on (?:the )?l(?:eft|f)?\b(?! side)|\bwol\b|start(?:s|ing)? (?:on|with) (?:the )?r(?:ight|f)\b|poids (?:du corps )?sur (?:le )?(?:pied gauche|pg)|pdc (?:sur )?pg|appui (?:sur )?(?:pg|pied gauche)|depart (?:du |sur )?(?:le )?(?:pied droit|pd)|right (?:foot )?lead|right foot start|commence(?:r)? (?:du |par (?:le )?)(?:pied droit|pd))"
 )
-_TITLE = re.compile(r"^\s*(?:title|titre|dance|danse|name|nom(?: de la danse)?)\s*[:=]\s*(.+)", re.I)
+_TITLE = re.compile(r"^\s*(?:title|titre|dance name|name of (?:the )?dance|nom(?: de la danse)?)\s*[:=]\s*(.+)", re.I)
 _WALTZ = re.compile(r"\bwaltz|\bvalse|\b3/4\b|\b6/8\b")
 _NOT_TITLE = re.compile(
     r"\b(?:choreo|choreg|music|musique|level|niveau|walls?\b|murs?\b|counts?\b|comptes?\b|bpm|intro|http|www|@|tags?\b|restarts?\b|step ?sheet|fiche|line dance description)"
@@ -160,7 +153,7 @@ def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -
     _level(header, number, line, folded, only)
     choreo = _CHOREO.search(folded) or _BY.match(folded)
     if choreo:
-        _put(header, "choreographer", line[choreo.start(1) : choreo.end(1)].strip(" :-–"), number, only)
+        _put(header, "choreographer", _name(line[choreo.start(1) : choreo.end(1)]), number, only)
     if music := _MUSIC.match(folded):
         _put(header, "music", line[music.start(1) : music.end(1)].strip(), number, only)
     if (date := _DATE.search(folded)) and not music:
@@ -184,9 +177,8 @@ def _level(header: Header, number: int, line: str, folded: str, only: tuple[str,
     match = _LEVEL_RE.search(where)
     if match:
         raw = line[offset + match.start() : offset + match.end()] if len(line) == len(folded) else match[0]
-        after = where[match.end() : match.end() + 2]
-        plus = "+" if after.startswith("+") or after.startswith(" +") else ""
-        _put(header, "level", (raw.lower() + plus).strip(), number, only)
+        one = re.sub(r"(?<=[a-zé])s(?=$|\s|/)", "", raw.lower()) if not raw.lower().endswith("plus") else raw.lower()
+        _put(header, "level", one.replace(" +", "+").strip(), number, only)
     elif labelled:
         raw = line[labelled.start(1) : labelled.end(1)] if len(line) == len(folded) else labelled[1]
         words = re.split(r"\s{2,}|\t|\.|–|\(|-\s", raw.strip())[0]
@@ -195,20 +187,24 @@ def _level(header: Header, number: int, line: str, folded: str, only: tuple[str,
 
 
 def _title(lines: list[tuple[int, str]], header: Header) -> str:
+    """The first line that is no fact; a line "Title: ..." before any other."""
     for number, line in lines:
         if match := _TITLE.match(line):
             header.lines["title"] = number
             return _titled(re.split(r"\s{3,}|\t", match[1].strip())[0])
-    for number, line in lines:
+    for rank, (number, line) in enumerate(lines):
         text = re.sub(r"^[^\w(«\"“]+|[^\w)!?.»\"”'’]+$", "", line.strip())
-        if not re.search(r"\w", text) or _NOT_TITLE.search(fold(text)) and not _leads_with_title(text):
+        if not re.search(r"\w", text):
+            continue
+        plain = rank == 0 and not re.search(r"[:=\d]|\b(?:by|par)\b", fold(text))
+        if not plain and (_BY.match(fold(text)) or _NOT_TITLE.search(fold(text))) and not _leads_with_title(text):
             continue
         header.lines["title"] = number
         text = re.split(r"\s{3,}|\t|\s[|]\s|\s[—–-]\s(?=\d)", text)[0]
         by = re.search(r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+[A-Z]", text)
         if by and by.start() > 3:
             text = text[: by.start()]
-        return _titled(text.strip(' -–,("“”«»'))
+        return _titled(text.strip(" -–,(\"“”«»"))
     return ""
 
 
@@ -218,13 +214,37 @@ def _leads_with_title(text: str) -> bool:
     return bool(head) and head.isupper() and not _NOT_TITLE.search(fold(head))
 
 
+_SMALL_WORDS = frozenset(
+    "du de des la le les et a au aux en sur un une pour dans of the and an on in at to for by with or".split()
+)
+
+
 def _titled(text: str) -> str:
-    """A title in capitals is written as a title; a mixed one is kept."""
-    if not text.isupper():
+    """A title in capitals is written as a title, small words small; a mixed one is kept."""
+    letters = [c for c in re.sub(r"\([^)]*\)", "", text) if c.isalpha()]
+    if not letters or not all(c.isupper() for c in letters):
         return text
-    words = [w.capitalize() for w in text.lower().split(" ")]
-    return " ".join(_after_mark(w) for w in words)
+    words = text.lower().split(" ")
+    return " ".join(
+        word if 0 < rank < len(words) - 1 and fold(word) in _SMALL_WORDS else _after_mark(word[:1].upper() + word[1:], rank == 0)
+        for rank, word in enumerate(words)
+    )
 
 
-def _after_mark(word: str) -> str:
-    return re.sub(r"(^[\"“«(]|^[ldj]['’](?=\w)|-)(\w)", lambda m: m[1].capitalize() + m[2].upper(), word)
+def _name(text: str) -> str:
+    """A choreographer's name without the facts that follow it on the line."""
+    cut = re.split(
+        r"\s{2,}|\s//?\s|\s\|\s|(?<=\w\w)[.;]\s|\s[-–—]\s(?=[Mm]us|\d)|\b(?:[Mm]usic|[Mm]usique|[Ll]evel|[Nn]iveau)\b",
+        text.strip(" :-–"),
+    )[0]
+    return re.sub(r"[\s,(–-]+$", "", cut)
+
+
+def _after_mark(word: str, is_first: bool) -> str:
+    """Raise the letter after a quotation mark, a bracket or an elided article ("L'Été", "d'Été")."""
+    raised = re.sub(r"(^[\"“«(]|-)(\w)", lambda m: m[1] + m[2].upper(), word)
+    elided = re.match(r"([ldjLDJ]['’])(\w)(.*)", raised)
+    if elided:
+        head = elided[1] if is_first else elided[1].lower()
+        return head + elided[2].upper() + elided[3]
+    return raised

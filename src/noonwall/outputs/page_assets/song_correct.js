@@ -30,8 +30,11 @@ class Corrections {
   add(kind, values = {}) {
     const correction = { kind, seconds: values.seconds ?? null, counts: values.counts ?? null };
     if (correction.seconds !== null) correction.seconds = Math.round(correction.seconds * 1e4) / 1e4;
-    const layout = corrected(this.layout, correction);
-    if (!layout) return;
+    const layout = this.layout.beats.length ? corrected(this.layout, correction) : null;
+    if (!layout) {
+      this.tell(this.say.cannot_correct);
+      return;
+    }
     this.made.push(correction);
     this.layouts.push(layout);
     this.tell(this.inWords(correction));

@@ -326,7 +326,8 @@ class SongPlayer {
     this.audio.playbackRate = percent / 100;
     const { beats } = this.layout;
     const typical = beats.length > 1 ? (60 * (beats.length - 1)) / (beats[beats.length - 1] - beats[0]) : 0;
-    const said = fillIn(this.say.speed, { percent, bpm: Math.round((typical * percent) / 100) });
+    const words = typical ? this.say.speed : this.say.speed_alone;
+    const said = fillIn(words, { percent, bpm: Math.round((typical * percent) / 100) });
     byId("say-speed").textContent = said;
     byId("speed").setAttribute("aria-valuetext", said);
   }
