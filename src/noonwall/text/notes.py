@@ -32,12 +32,13 @@ _COUNT_AFTER = [
         r"\b(?:after|apres|au bout de|following|up to(?: and including)?|jusqu.au|through|dance|danser?|danced|fin du|suite au)\s*(?:only\s|just\s|le\s|les\s|the\s|l.\s|a\s|au\s)?(?:first\s|premiers?\s)?(?:counts?|comptes?|temps|beats?|cts?)\s*(\d{1,3})"
     ),
     re.compile(
-        r"\b(?:after|apres|au bout de|dance|dancing|danced|danser?|only|first|premiers?|do)\s*(?:only\s|just\s|the\s|les\s|le\s|des\s|aux?\s)?(?:first\s|premiers?\s)?(\d{1,3})\s*(?:premiers?\s*)?(?:counts?|comptes?|temps|beats?|cts?|c\b)"
+        r"\b(?:after|apres|au bout de|dance|dancing|danced|danser?|faire|fait|only|first|premiers?|do)\s*(?:only\s|just\s|the\s|les\s|le\s|des\s|aux?\s)?(?:first\s|premiers?\s)?(\d{1,3})\s*(?:premiers?\s*)?(?:counts?|comptes?|temps|beats?|cts?|c\b)"
     ),
     re.compile(
         r"\b(\d{1,3})\s*(?:counts?|comptes?|temps|beats?)\s*(?:in|into|only|then restart|puis restart)\b"
     ),
     re.compile(r"\b(?:at|on|au|a)\s*(?:the end of\s*)?(?:counts?|comptes?|temps|beats?)\s*(\d{1,3})"),
+    re.compile(r"\brestart\w*\s+(?:after|at|apres)\s+(?:count\s)?(\d{1,3})(?![\d\w:])"),
     re.compile(r"\(\s*(\d{1,3})\s*(?:counts?|comptes?|temps|cts?)\s*\)\s*$"),
 ]
 _SECTION_AFTER = re.compile(
@@ -113,6 +114,12 @@ def read_wall_note(text: str) -> WallNote:
     )
 
 
+def count_told(text: str) -> bool:
+    """True if the text names both a wall and a count: a restart of its own."""
+    told = read_wall_note(text)
+    return bool(told.walls) and told.count is not None
+
+
 def _walls(text: str) -> tuple[int, ...]:
     found: list[int] = []
     for pattern in _WALLS:
@@ -122,7 +129,7 @@ def _walls(text: str) -> tuple[int, ...]:
             if re.search(r"\d\s*$", before):
                 continue
             numbers = [n for n in _numbers(match[1]) if 0 < n <= 40]
-            if re.match(r"\s*(?:counts|comptes|temps|beats)", after):
+            if len(numbers) > 1 and re.match(r"\s*(?:counts|comptes|temps|beats|restart|tag|bridge|pont)", after):
                 numbers.pop()  # "wall 3, 4 counts": the last number is a length
             found += numbers
         if found:

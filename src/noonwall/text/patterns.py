@@ -49,6 +49,12 @@ REPEAT_ALL = re.compile(
     r"^\W*(?:repeat(?:\W|$)(?!.*\d)|repeat (?:the )?(?:dance|pattern|from)|(?:and )?(?:start|begin)s?(?: the)?(?: dance)?(?: over| again| from)|start again|begin again|begin dance|start dance|again\b|do it (?:all )?again|from the top|recommenc|reprendre (?:la danse|au début|du début|depuis|tout)|reprenez|on recommence|on reprend|et on recommence|répéter (?:la danse|du début|au début)|repeat$|repeat\W*$|bonne danse|amusez|enjoy|have fun|happy danc|smile|gardez|souri|au début|da capo|begin the dance)",
     re.I,
 )
+BEGIN_AGAIN = re.compile(
+    r"\b(?:repren\w+|recommenc\w+|repart\w*|(?:start|begin) (?:again|over)|from the (?:beginning|top|start))\b", re.I
+)
+WALL_NUMBER = re.compile(
+    r"\b(?:walls?|murs?|répétition|repetition)\s*(?:n[°o]\s*)?\d|\d\s?(?:st|nd|rd|th|e|er|ème|eme|ère)\s(?:wall|mur|répétition|repetition|time)", re.I
+)
 REPEATS = re.compile(
     r"\s*(?:repeat|rpt|répét|repet|reprendre|reprise|refaire|idem|same|mirror|again|recommencer)", re.I
 )

@@ -7,6 +7,7 @@ import re
 from noonwall.text.document import Counted
 from noonwall.text.labels import Label, read_label
 from noonwall.text.patterns import (
+    BEGIN_AGAIN,
     ENDING,
     MARKED,
     OPTION,
@@ -15,6 +16,7 @@ from noonwall.text.patterns import (
     SEQUENCE,
     TAG,
     WALL_FACT,
+    WALL_NUMBER,
     plausible,
     starts_with_steps,
 )
@@ -55,7 +57,8 @@ class SortNotes(SorterBase):
             and (self.extends_note(index, line) or self.ends_comment(index, line))
         ):
             return True
-        if RESTART.search(text) and not starts_with_steps(text):
+        begins_again = label is None and BEGIN_AGAIN.search(text) and WALL_NUMBER.search(text)
+        if (RESTART.search(text) or begins_again) and not starts_with_steps(text):
             if not self.is_negative(text):
                 self.note("restart", index, line)
                 if not self.started:
@@ -82,7 +85,7 @@ class SortNotes(SorterBase):
 
     def tag_told(self, text: str) -> bool:
         """ "At the end of wall 3, add this 4 count tag"."""
-        told = re.search(r"\b(?:tag|bridge|pont|transition)s?\b", text, re.I)
+        told = re.search(r"\b(?:tag|bridge|pont|transition)s?\b|\b(?:add|ajouter)\s\d\s(?:counts|comptes|temps)", text, re.I)
         wall = re.search(
             r"\b(?:(?:walls?|murs?)\s*(?:n[°o]\s*)?(?:\d|one|two|three|un|deux|trois)|(?:\d\w{0,3}|first|second|third|fourth)\s(?:walls?|murs?|times? through)(?!\s*\())|répétition|repetition|(?:end|fin) (?:of|du|des)\b",
             text,

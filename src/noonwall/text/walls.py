@@ -13,7 +13,14 @@ from noonwall.findings import Place
 from noonwall.floor import dance_run
 from noonwall.text.document import Document, Note
 from noonwall.text.lexicon import Lexicon
-from noonwall.text.notes import Entry, WallNote, read_counted_sequence, read_sequence, read_wall_note
+from noonwall.text.notes import (
+    Entry,
+    WallNote,
+    count_told,
+    read_counted_sequence,
+    read_sequence,
+    read_wall_note,
+)
 from noonwall.text.resolve import Slot, resolve
 from noonwall.text.steps import LineRead, natural_counts, read_line
 
@@ -82,6 +89,10 @@ def _pieces(note: Note) -> list[Note]:
     """Cut a note that speaks of several things ("1 restart (wall 3), 1 tag (after wall 5)") in pieces."""
     kinds = [kind for kind, pattern in _KEYWORDS.items() if pattern.search(note.text)]
     if len(kinds) < 2:
+        parts = re.split(r"\s(?:and|et|&)\s|;", note.text) if note.kind == "restart" else []
+        told = [part for part in parts if count_told(part)]
+        if len(told) > 1 and len(told) == len(parts):
+            return [replace(note, text=part) for part in parts]
         return [note]
     borders = [m.end() for m in re.finditer(r"(?<=[.;,·|/)])\s+|\s[-–—·|+&]\s|\s(?:and|et)\s", note.text)]
     starts = [0, *borders]
@@ -268,7 +279,7 @@ class _Facts:
                 self.out.restarts = [
                     r
                     for r in self.out.restarts
-                    if r.wall not in strange or r.place and r.place.line != claim.place.line
+                    if r.wall not in strange or (r.place and r.place.line != claim.place.line)
                 ]
 
     def faces_better(self, claim: RestartClaim, inside: set[int]) -> bool:
