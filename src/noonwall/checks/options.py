@@ -11,8 +11,8 @@ from noonwall.dance.turns import normal
 from noonwall.findings import Finding, Severity
 from noonwall.floor import Stance, dance_steps
 
-STEP_METRES = 0.6
-"""An option may end this far from the written way: about one step."""
+STEP_METRES = 0.5
+"""An option may end this far from the written way: one side step (floor/place.py)."""
 
 
 def check(proof: Proof) -> list[Finding]:

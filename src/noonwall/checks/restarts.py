@@ -67,8 +67,9 @@ def _voices(dance: Dance, claims: Claims) -> list[Voice]:
 def _dispute(dance: Dance, claims: Claims) -> tuple[Voice, list[Voice]] | None:
     """Return the region that wins and those that contradict it, or None if none does."""
     voices = _voices(dance, claims)
-    if len(voices) < 2:
-        return None
+    every = {wall for voice in voices for wall in voice.walls}
+    if len(voices) < 2 or any(set(voice.walls) == every for voice in voices):
+        return None  # one place names them all, and the others may each tell a part
     ranked = sorted(voices, key=lambda voice: (-_facings_kept(dance, voice), -_agreeing(voice, voices)))
     winner = ranked[0]
     # A shorter list may be incomplete; two that each name a wall the other lacks cannot both hold.

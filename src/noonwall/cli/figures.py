@@ -63,6 +63,8 @@ def _explain(out: Console, figure: FigureShown, language: str) -> None:
         table.add_row(count, words)
     out.print(table)
     out.print(Text(f"\n{figure.drawing}\n"))
+    for caution in figure.cautions:
+        out.print(Text(f"! {caution}", style="yellow"))
     hard, source = say(language, "cli", "difficulty"), say(language, "cli", "source")
     facts = f"{hard} {figure.difficulty}/10 · {source} {figure.source}"
     out.print(Text(facts, style="dim"))

@@ -43,7 +43,10 @@ def _title(out: Console, facts: dict[str, Any], language: str) -> None:
     pieces += [facts["meter"], facts["level"]]
     pieces.append(f"{say(language, 'cli', 'starts')} {say(language, 'foot', foot)}")
     if facts["net_turn_degrees_per_wall"] is not None:
-        pieces.append(f"{say(language, 'cli', 'turn')} {facts['net_turn_degrees_per_wall']:+d}°")
+        turn = facts["net_turn_degrees_per_wall"]
+        pieces.append(
+            f"{say(language, 'cli', 'turn')} {turn:+d}°" if turn else f"{say(language, 'cli', 'turn')} 0°"
+        )
     out.print(Text(" · ".join(piece for piece in pieces if piece)))
 
 

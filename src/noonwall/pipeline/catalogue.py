@@ -11,7 +11,7 @@ from noonwall.dance.model import Foot, Step
 from noonwall.figures import FigureDef, vocabulary
 from noonwall.outputs.drawing import figure_text_drawing
 from noonwall.pipeline.paging import StepWords
-from noonwall.words.messages import count_text
+from noonwall.words.messages import count_text, say
 from noonwall.words.nearest import figure_names, nearest_names, plain
 
 _FEET = {"L": Foot.LEFT, "R": Foot.RIGHT, "B": Foot.BOTH, "-": None}
@@ -33,6 +33,7 @@ class FigureShown:
     drawing: str
     difficulty: int
     source: str
+    cautions: tuple[str, ...] = ()
 
 
 def figures_like(asked: str, language: str) -> list[FigureShown]:
@@ -79,7 +80,15 @@ def _shown(figure: FigureDef, language: str) -> FigureShown:
         figure_text_drawing(steps, language),
         figure.difficulty,
         figure.source,
+        tuple(say(language, "caution", caution) for caution in _cautions(figure)),
     )
+
+
+def _cautions(figure: FigureDef) -> list[str]:
+    """Return the cautions of a figure and of its moves, each once."""
+    moves = vocabulary().moves
+    told = [*figure.cautions, *(c for step in figure.forms[0].steps for c in moves[step.move].cautions)]
+    return list(dict.fromkeys(told))
 
 
 @lru_cache(maxsize=4)
