@@ -1,4 +1,4 @@
-"""Compute NN.json and NN.events.json from NN.toml with the tool of the second set; same options and notation."""
+"""Compute NN.json and NN.events.json from NN.toml with the second set's tool; same options and notation."""
 
 from __future__ import annotations
 
