@@ -176,6 +176,10 @@ class _Sheet:
 
 
 def _from_section(section: Section) -> tuple[Step, ...]:
-    """Return a section's steps counted from its own start."""
+    """Return a section's steps counted from its own start; a side that the foot itself says is left out."""
     shift: Fraction = section.at
-    return tuple(replace(step, at=step.at - shift) for step in section.steps)
+    return tuple(replace(step, at=step.at - shift, side=_side(step)) for step in section.steps)
+
+
+def _side(step: Step) -> str:
+    return "" if step.foot is not None and step.side == step.foot.value else step.side

@@ -77,7 +77,9 @@ def level_id(level: str, language: str) -> str:
 
 
 def level_in(level: str, language: str, wording: Wording) -> str:
-    """Return a level in the words of ``wording``; one that its language already writes is kept."""
+    """Return a level in the words of ``wording``; a level of that language is kept."""
+    if language.split("-")[0] == wording.language:
+        return level
     name = level_id(level, language)
     spellings = wording.all("levels", name)
     if not spellings or fold(level) in {fold(spelling) for spelling in spellings}:

@@ -17,6 +17,8 @@ from noonwall.text.write_words import Wording, wording_of
 LETTERS = {Fraction(1, 4): "e", Fraction(1, 2): "&", Fraction(3, 4): "a"}
 LABEL_WIDTH = 8
 MOST_TRIES = 24
+MOST_TOGETHER = 4
+"""Acts that a line of two joined groups may hold: a jazz box is read at a glance, two basics are not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +91,7 @@ def write_lines(
 
 
 def free_after(steps: tuple[Step, ...], free: Foot) -> Foot:
-    """Return the foot that is free after ``steps``; while both carry weight the one that moves next is unknown
-    and the last free foot is kept."""
+    """Return the foot that is free after ``steps``; while both feet carry weight the last one is kept."""
     for step in steps:
         if step.takes_weight and step.foot in (Foot.LEFT, Foot.RIGHT):
             free = step.foot.other
@@ -150,7 +151,7 @@ def _groups(steps: tuple[Step, ...], counts: int, meter: int) -> list[_Group]:
 def _may_join(before: _Group, after: _Group, size: int) -> bool:
     """True if two cells are the halves of a four (a six in a waltz) and short enough for one line."""
     halves = after.first % (2 * size) == size and before.first == after.first - size
-    return halves and len(before.steps) + len(after.steps) <= 2 * size
+    return halves and len(before.steps) + len(after.steps) <= MOST_TOGETHER
 
 
 def _spans(steps: tuple[Step, ...]) -> list[tuple[Fraction, Fraction]]:
@@ -165,7 +166,7 @@ def _spans(steps: tuple[Step, ...]) -> list[tuple[Fraction, Fraction]]:
 def _prove(
     group: _Group, free: Foot, following: Foot | None, shift: int, wording: Wording
 ) -> tuple[list[WrittenLine], Proof]:
-    """Return the group as one line that reads back as it, or as several where those are surer; and how sure."""
+    """Return the group as one line that reads back as it, or as several where those are surer."""
     label = label_of(group.ticks, shift)
     base = group.ticks[0] // 1
     meant = tuple(replace(step, at=step.at - base) for step in group.steps)

@@ -49,11 +49,11 @@ def restart_groups(restarts: tuple[Restart, ...]) -> list[list[Restart]]:
     groups: list[list[Restart]] = []
     for restart in restarts:
         for group in groups:
-            told = [one.stated_facing is None for one in (group[0], restart)]
-            if (group[0].after_count, group[0].change) == (restart.after_count, restart.change):
-                if told[0] == told[1]:
-                    group.append(restart)
-                    break
+            first = group[0]
+            states = (first.stated_facing is None) == (restart.stated_facing is None)
+            if states and (first.after_count, first.change) == (restart.after_count, restart.change):
+                group.append(restart)
+                break
         else:
             groups.append([restart])
     return groups

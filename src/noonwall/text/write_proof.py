@@ -53,8 +53,8 @@ def proof_of(
         following: the foot that steps next in the dance, or None.
     """
     told = read_label(f"{label} {text}")
-    if told is None:
-        return Proof.NONE
+    if told is None or f"{label} {text}"[told.end :].strip() != text.strip():
+        return Proof.NONE  # "3-4" before "1 ½ turn" would take the 1 as a count
     base = Fraction(int(told.ticks[0] // 1))
     read = read_line(text, tuple(tick - base for tick in told.ticks), language)
     if read.line.unknown or read.line.option or not read.layouts:

@@ -18,7 +18,7 @@ MOST_WORDINGS = 24
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """Where an act happens: the foot free before it, the foot that steps next, whole counts it is held for."""
+    """Where an act happens: the foot free before it, the next foot to step, how many counts it fills."""
 
     free: Foot
     following: Foot | None = None
