@@ -158,7 +158,8 @@ def main() -> None:
         sound = next((other for other in path.parent.glob(f"{path.stem}.*") if other.suffix != ".json"), path)
         facts, scores, tempos, inside, labels = examples(spectra_of(sound), truth, rng)
         drawn.append((f"{path.stem} {truth.get('style', '')}", facts, scores, tempos, truth["bpm"]))
-        structure.append((inside, labels))
+        if not truth.get("beats_only"):
+            structure.append((inside, labels))
     songs = []
     for path in sorted(options.songs.glob("*.json")) if options.songs else ():
         truth = json.loads(path.read_text())

@@ -521,6 +521,8 @@ def _write_truth(piece: Piece, times: np.ndarray, path: Path) -> None:
 def _swung(place: float, swing: float) -> float:
     whole = np.floor(place)
     part = place - whole
+    if swing == 0.5:
+        return place
     return float(whole + (part * 2 * swing if part < 0.5 else swing + (part - 0.5) * 2 * (1 - swing)))
 
 

@@ -29,13 +29,13 @@ from noonwall.music.spectra import measure
 
 LIBROSA = """
 import json, sys, time, librosa
-sound, rate = librosa.load(sys.argv[1], sr=22050)
-librosa.beat.beat_track(y=sound[: rate * 10], sr=rate)
-start = time.perf_counter()
-tempo, beats = librosa.beat.beat_track(y=sound, sr=rate, units="time")
-print(json.dumps({"bpm": float(tempo if not hasattr(tempo, "__len__") else tempo[0]), "beats":
-list(map(float, beats)),
-                  "seconds": time.perf_counter() - start}))
+for path in sys.argv[1:]:
+    sound, rate = librosa.load(path, sr=22050)
+    if path == sys.argv[1]:
+        librosa.beat.beat_track(y=sound[: rate * 10], sr=rate)
+    start = time.process_time()
+    tempo, beats = librosa.beat.beat_track(y=sound, sr=rate, units="time")
+    print(json.dumps({"beats": list(map(float, beats)), "seconds": time.process_time() - start}))
 """
 
 
@@ -70,7 +70,7 @@ def hear_file(sound: Path) -> tuple:
     return heard, decoded - start, time.process_time() - decoded
 
 
-def score_piece(sound: Path, librosa: str | None) -> dict:
+def score_piece(sound: Path, other: dict | None) -> dict:
     truth = json.loads(sound.with_suffix(".json").read_text(encoding="utf-8"))
     for name in ("bar", "eight", "phrase"):
         counts = truth.get(f"{name}_counts")
@@ -97,11 +97,7 @@ def score_piece(sound: Path, librosa: str | None) -> dict:
     row["sure_phrases"] = heard.certainty["phrase_starts"]
     row["s/min"] = 60.0 * listening / heard.audio_end
     row["decode s/min"] = 60.0 * decoding / heard.audio_end
-    if librosa:
-        output = subprocess.run(
-            [librosa, "-c", LIBROSA, str(sound)], capture_output=True, text=True, check=True
-        ).stdout
-        other = json.loads(output.splitlines()[-1])
+    if other:
         row |= {
             f"librosa {name}": value for name, value in beat_scores(truth["beats"], other["beats"]).items()
         }
@@ -154,7 +150,12 @@ def main() -> None:
         for path in options.songs.iterdir()
         if path.suffix in (".ogg", ".wav", ".flac", ".mp3") and path.with_suffix(".json").exists()
     )
-    rows = [score_piece(sound, options.librosa) for sound in sounds]
+    others: list[dict | None] = [None] * len(sounds)
+    if options.librosa:
+        command = [options.librosa, "-c", LIBROSA, *map(str, sounds)]
+        output = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+        others = [json.loads(line) for line in output.splitlines() if line.startswith("{")]
+    rows = [score_piece(sound, other) for sound, other in zip(sounds, others, strict=True)]
     print(table(rows))
     for score, sure in (("F", "sure"), ("bar_starts", "sure_bars"), ("phrase_starts", "sure_phrases")):
         if any(score in row for row in rows):

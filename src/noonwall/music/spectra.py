@@ -1,7 +1,7 @@
 """Blocks of samples in, two small pictures of the piece out: loudness by band, and loudness by note.
 
 `bands` has fine time (5.8 ms) for onsets; `notes` has fine pitch (2.7 Hz) for harmony and bass. Both are
-built block by block, so a whole hour needs about 120 MB and the samples themselves are never kept.
+built block by block, so half an hour needs about 60 MB and the samples themselves are never kept.
 """
 
 from __future__ import annotations
