@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 from noonwall.text.labels import Label
@@ -88,6 +89,26 @@ class Document:
     letters_are_parts: bool = False
 
 
+_ZERO_IN_WORD = re.compile(r"(?<=[A-Za-z])0(?=[A-Za-z])|(?<=[A-Za-z]{3})0\b")
+_LETTER_IN_NUMBER = re.compile(r"(?<=\d)O(?=\d|\b(?!['’´`]))")
+
+
 def clean(text: str) -> str:
-    """Return the text without invisible marks, with plain spaces and one kind of line end."""
-    return text.translate(ZERO_WIDTH).translate(ODD_SPACES).replace("\r\n", "\n").replace("\r", "\n")
+    """Return the text without invisible marks, with plain spaces, one kind of line end, and "b0x" as "box"."""
+    if "Ã" in text or "Â" in text:
+        text = "\n".join(_decoded_once_more(line) for line in text.split("\n"))
+    plain = text.translate(ZERO_WIDTH).translate(ODD_SPACES).replace("\r\n", "\n").replace("\r", "\n")
+    return _ZERO_IN_WORD.sub(_as_letter, _LETTER_IN_NUMBER.sub("0", plain))
+
+
+def _decoded_once_more(line: str) -> str:
+    """A line that was decoded as Windows-1252 though it was UTF-8 ("Â½", "Ã "): read it as it was meant."""
+    try:
+        return line.replace("Ã\x20", "Ã\xa0").encode("cp1252").decode("utf-8")
+    except (UnicodeEncodeError, UnicodeDecodeError):
+        return line
+
+
+def _as_letter(match: re.Match[str]) -> str:
+    before = match.string[match.start() - 1]
+    return "O" if before.isupper() else "o"

@@ -82,7 +82,9 @@ class DraftMoves(DrafterBase):
             return None
         if draft.verb and not (token.running and draft.is_turn_only):
             before = self.peek(i, -1)
-            if not draft.is_figure and verb == draft.verb and before and before.kind == "move":
+            told = self.text[before.start : before.end].lower() if before else ""
+            twice = told == self.text[token.start : token.end].lower() and verb != "step"
+            if not draft.is_figure and verb == draft.verb and before and before.kind == "move" and not twice:
                 return None
             if (
                 verb == draft.verb == "step"

@@ -53,6 +53,9 @@ class DraftTurns(DrafterBase):
         if draft.stands_on and not draft.verb:
             draft.foot, draft.foot_certain, draft.stands_on = "", False, False
         complete = bool(draft.verb and not draft.is_figure and (draft.foot or draft.places))
+        pivot = token.value == "pivot" or self.text[token.start : token.end].lower().startswith("pivot")
+        if draft.verb == "step" and not draft.is_figure and (pivot or not (draft.foot or draft.places)):
+            complete = True  # "step 1/2 pivot L", "step 1/2 turn L": a step, then the turn
         noun_step = bool(not draft.verb and draft.places and draft.foot)
         own_clause = not token.running and not self.with_ and self.turn_follows(i)
         if (complete or noun_step) and own_clause and not draft.turn_word:
@@ -63,7 +66,6 @@ class DraftTurns(DrafterBase):
             if amount:
                 self.draft.start = token.start
         self.mark(token)
-        pivot = token.value == "pivot" or self.text[token.start : token.end].lower().startswith("pivot")
         if pivot and not self.draft.verb:
             self.draft.turn_word = "pivot"
         else:
@@ -73,6 +75,8 @@ class DraftTurns(DrafterBase):
     def turn_follows(self, i: int) -> bool:
         """True if a turning word opens its own clause: an amount follows it or stands before it."""
         after, before = self.peek(i), self.peek(i, -1)
+        if self.draft.verb == "step" and not self.draft.places and before and before.kind == "amount":
+            return True
         if after and after.kind in ("amount", "degrees"):
             return True
         if self.tokens[i].value == "pivot":
@@ -81,4 +85,4 @@ class DraftTurns(DrafterBase):
             j = self.tokens.index(after)
             later = self.peek(j)
             return bool(later and later.kind in ("amount", "degrees"))
-        return bool(before and before.kind == "amount" and False)
+        return False

@@ -37,16 +37,16 @@ _BPM = [
     re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})"),
 ]
 _INTRO = re.compile(
-    r"(?:intro\w*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin\w*|demarr\w*|commenc\w*|debute\b|debut\b|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
+    r"(?:intro[a-z]*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin(?:s|ning)?\b|demarr\w*|commenc\w*|debute\b|debut\b|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
 )
 _INTRO_AFTER = re.compile(
-    r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?)\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
+    r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?|-)?\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
 )
 _INTRO_PLAIN = re.compile(
-    r"(?:start\w*|depart|begin\w*|(?<!\w)in)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:'])(?!\.\d)"
+    r"(?:start\w*|depart|begin(?:s|ning)?|(?<!\w)in)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:'])(?!\.\d)"
 )
 _INTRO_BARE = re.compile(
-    r"(?:intro\w*|lead[- ]?in|count[- ]?in)\s*[:=\-–]?\s*(\d{1,2})(?!\.\d)(?![\d:'s]|\s*(?:s\b|sec|min))"
+    r"(?:intro[a-z]*|lead[- ]?in|count[- ]?in|wait)\s*[:=\-–]?\s*(\d{1,2})(?!\.\d)(?![\d:'s]|\s*(?:s\b|sec|min))"
 )
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreography(?:\s*by)?|choreographe?rs?|choreo\b\.?(?:\s*by)?|choregraphie(?:\s*(?:de|par))?|choregraphee?\s*par|choregraphes?|chore?g?\b\.?|devised by|made up by|put together by|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"

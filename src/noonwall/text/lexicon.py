@@ -45,6 +45,7 @@ class Lexicon:
     words: set[str] = field(default_factory=set)
     near: dict[str, set[str]] | None = None
     plain: frozenset[str] = frozenset()
+    misspelt: frozenset[str] = frozenset()
 
     def nearest(self, word: str) -> str | None:
         """Return the one known word that ``word`` misspells by one letter, or None if none or several.
@@ -52,15 +53,17 @@ class Lexicon:
         One letter missing, added, changed or swapped with its neighbour, in words of five letters and
         more: short words have too many neighbours to be certain.
         """
-        if len(word) < 5 or word in self.plain:
+        if len(word) < 4 or word in self.plain:
             return None
         if self.near is None:
             self.near = {}
-            for known in self.words:
+            for known in self.words - self.misspelt:
                 if len(known) >= 5:
                     for cut in _cuts(known):
                         self.near.setdefault(cut, set()).add(known)
         found = {w for cut in _cuts(word) for w in self.near.get(cut, ()) if _one_edit(word, w)}
+        if len(word) == 4:  # so short, only a letter left out is certain ("cros")
+            found = {w for w in found if len(w) == 5}
         stems = {w.rstrip("s") for w in found}
         return min(found) if len(stems) == 1 else None
 
@@ -166,6 +169,18 @@ def _add(table: dict[tuple[str, ...], dict[Entry, None]], phrase: str, entry: En
         table.setdefault(words, {}).setdefault(entry)
 
 
+_SHORT = {"forward": ("fwd", "forwards"), "back": ("bk",), "avant": ("av",), "arrière": ("arr",), "together": ("tog",)}
+
+
+def _shortened(name: str) -> list[str]:
+    """A figure's name as it stands and with its directions shortened ("waltz fwd")."""
+    out = [name]
+    for long, shorts in _SHORT.items():
+        if long in name.split():
+            out += [name.replace(long, short) for short in shorts]
+    return out
+
+
 def _fill(table: dict[tuple[str, ...], dict[Entry, None]], language: str, also_french: bool = False) -> None:
     forms = _english_forms if language == "en" else _french_forms
     reading = _load(language, "reading")
@@ -185,8 +200,9 @@ def _fill(table: dict[tuple[str, ...], dict[Entry, None]], language: str, also_f
     figures = _load(language, "figures")
     for figure_id, names in figures.get("names", {}).items():
         for name in names:
-            for phrase in (name, name + "s", name + "es"):
-                _add(table, phrase, Entry("figure", figure_id))
+            for spelling in _shortened(name):
+                for phrase in (spelling, spelling + "s", spelling + "es"):
+                    _add(table, phrase, Entry("figure", figure_id))
     for name, figure_id in figures.get("misspelt", {}).items():
         _add(table, name, Entry("figure", figure_id))
     for name, ids in figures.get("unclear", {}).items():
@@ -211,7 +227,11 @@ def lexicon_of(language: str) -> Lexicon:
                     if entry.kind == "figure":
                         own[words].setdefault(entry)
     plain = frozenset(w for lang in {language, "en"} for w in _load(lang, "reading")["plain"]["words"])
-    lexicon = Lexicon(language, plain=plain)
+    wrong = {lang: _load(lang, "figures").get("misspelt", {}) for lang in {language, "en"}}
+    right = {word for lang in {language, "en"} for names in _load(lang, "figures")["names"].values()
+             for name in names for word in fold(name).replace("-", " ").split()}  # fmt: skip
+    misspelt = frozenset(w for table in wrong.values() for phrase in table for w in phrase.split()) - right
+    lexicon = Lexicon(language, plain=plain, misspelt=misspelt)
     _phrases(lexicon, own)
     return lexicon
 
@@ -222,9 +242,11 @@ def _telling() -> dict[str, frozenset[str]]:
 
 
 def language_of(words: list[str]) -> str:
-    """Return "en" or "fr" by counting telling words; ``words`` are folded."""
+    """Return "en" or "fr" by counting telling words; single letters tell by the sides they name (R L, D G)."""
     telling = _telling()
-    counts = {lang: sum(word in tell for word in words) for lang, tell in telling.items()}
-    return "fr" if counts["fr"] > counts["en"] else "en"
+    folded = [fold(word) for word in words]
+    counts = {lang: sum(word in tell for word in folded) for lang, tell in telling.items()}
+    french, english = (sum(word in sides for word in words) for sides in ("DG", "RL"))
+    return "fr" if counts["fr"] + french > counts["en"] + english else "en"
 
 

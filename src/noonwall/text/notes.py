@@ -61,6 +61,9 @@ _WALL_WORDS = [
         4,
     ),
 ]
+_BARE_HOUR = re.compile(
+    r"\b(?:facing|face a|face)\s+(?:the\s)?(3|6|9|12)\b(?!\s*(?:counts?|comptes?|[:.]\d))"
+)
 _TIMES = re.compile(r"\b(?:twice|deux fois|2 fois|x\s?2|2\s?x|two times)\b")
 _PARTS = re.compile(
     r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d)?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])"
@@ -150,6 +153,9 @@ def _facings(folded: str) -> tuple[tuple[int, ...], str]:
         for match in pattern.finditer(bare):
             spots.append((match.start(), facing))
             bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
+    for match in _BARE_HOUR.finditer(bare):
+        spots.append((match.start(), int(match[1]) % 12 * 2 // 3))
+        bare = bare[: match.start(1)] + " " * len(match[1]) + bare[match.end(1) :]
     bare = re.sub(
         r"[(\[]?\s*\b(?:you (?:are |will be )?)?(?:facing|face a|face au|face)\b(?: the)?\s*[)\]]?",
         lambda m: " " * len(m.group()),

@@ -38,7 +38,7 @@ def read_sheet(text: str, language: str | None = None) -> Reading:
         holds no steps.
     """
     cleaned = clean(text)
-    told = language or language_of(_WORD.findall(fold(cleaned)))
+    told = language or language_of(_WORD.findall(cleaned))
     lexicon = lexicon_of(told)
     document = sort_lines(text, told, lexicon)
     comments = [(n.number, n.text) for n in document.notes if n.kind == "comment"]

@@ -80,6 +80,7 @@ def clock_of(text: str) -> int | None:
 def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
     """Return the tokens of ``text``; every character that is not white space belongs to one of them."""
     raw, asides = _without_times([_raw(m) for m in _RAW.finditer(text)])
+    mended = _mend_words(raw, lexicon)
     tokens: list[Token] = []
     i = 0
     while i < len(raw):
@@ -87,7 +88,11 @@ def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
             tokens.append(asides.pop(0)[1])
         kind, piece, start, end, _ = raw[i]
         if kind == "word":
+            begin = i
             token, i = _word(raw, i, lexicon)
+            wrong = next((mended[k] for k in range(begin, i) if k in mended), "") if mended else ""
+            if wrong and token.kind != "unknown":
+                token = token._replace(mended=wrong)
             tokens.append(token)
             continue
         i += 1
@@ -110,6 +115,19 @@ def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
         else:
             tokens.append(_mark(piece, start, end))
     return tokens + [token for _, token in asides]
+
+
+def _mend_words(raw: list[Raw], lexicon: Lexicon) -> dict[int, str]:
+    """Put the one known word for each misspelt one, in place; return what was written, by index."""
+    mended: dict[int, str] = {}
+    for i, piece in enumerate(raw):
+        if piece.kind != "word" or piece.folded in lexicon.words:
+            continue
+        near = lexicon.nearest(piece.folded)
+        if near:
+            raw[i] = Raw(piece.kind, piece.text, piece.start, piece.end, near)
+            mended[i] = piece.text
+    return mended
 
 
 def _raw(match: re.Match[str]) -> Raw:
@@ -206,11 +224,4 @@ def _word(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:
         if single and single.entries:
             raw[i] = Raw("word", glued[2], start + len(glued[1]), end, fold(glued[2]))
             return _token(single.entries, start, start + len(glued[1])), i
-    near = lexicon.nearest(folded)
-    if near:
-        held, raw[i] = raw[i], Raw("word", near, start, end, near)
-        mended = _match(raw, i, lexicon)
-        raw[i] = held
-        if mended:
-            return _token(mended[0], start, raw[mended[1] - 1][3], piece), mended[1]
     return Token("unknown", piece, start, end), i + 1

@@ -6,19 +6,21 @@ text names none; the resolver fills them in.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
 
-from noonwall.figures import FigureDef, Form, vocabulary, vocabulary_moves
+from noonwall.figures import FigureDef, FormStep, vocabulary, vocabulary_moves
 from noonwall.text.drafts import Draft, Line
+from noonwall.text.quarters import PER_COUNT, all_quarters, quarters_of
 
-ONE = Fraction(1)
+ONE = PER_COUNT
+AT_ONCE, THEN = (0,), (0, ONE)
 BODY_MOVES = frozenset("clap snap slap arms shimmy pose knee-pop".split())
 """Actions of hands and body: they may share a count with a step."""
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(NamedTuple):
     """One action before its foot is known.
 
     ``foot``: R, L, B, "" (none), "a" (the unit's lead), "b" (the other), "?" (the free foot).
@@ -36,19 +38,17 @@ class Act:
     mirrors: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way to dance a unit: acts, their natural ticks from the unit's start, its natural counts."""
+class Way(NamedTuple):
+    """One way to dance a unit: acts, their natural ticks from the unit's start, its length; in quarters."""
 
     acts: tuple[Act, ...]
-    ticks: tuple[Fraction, ...]
-    counts: Fraction
+    ticks: tuple[int, ...]
+    counts: int
     cost: float = 0.0
     figure: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One thing to dance. ``lead`` is R, L or "" (unknown); ``kind`` is figure, action, turn or body."""
 
     kind: str
@@ -70,18 +70,28 @@ def units_of(line: Line) -> list[Unit]:
     units: list[Unit] = []
     drafts = list(line.drafts)
     told = [draft for draft in drafts[: line.named_until] if draft.amount]
-    if told and not any(draft.amount for draft in drafts[line.named_until :]) and len(drafts) > line.named_until:
+    if (
+        told
+        and not any(draft.amount for draft in drafts[line.named_until :])
+        and len(drafts) > line.named_until
+    ):
         # "volta turning 1/2 right: cross, ball, cross ...": the turn told in the name belongs to the steps
         last = drafts[-1]
-        drafts.append(Draft(last.end, last.end, amount=told[0].amount, turn_side=told[0].turn_side, turn_word="turn"))
+        drafts.append(
+            Draft(last.end, last.end, amount=told[0].amount, turn_side=told[0].turn_side, turn_word="turn")
+        )
     i = 0
     while i < len(drafts):
         draft = drafts[i]
         named = i < line.named_until
         bare = []
         j = i + 1
-        while j < len(drafts) and drafts[j].is_bare and drafts[j].after in ("sep", "and") and not draft.is_bare and (
-            draft.foot or draft.feet or draft.is_figure or draft.verb or draft.is_turn_only
+        while (
+            j < len(drafts)
+            and drafts[j].is_bare
+            and drafts[j].after in ("sep", "and")
+            and not draft.is_bare
+            and (draft.foot or draft.feet or draft.is_figure or draft.verb or draft.is_turn_only)
         ):
             bare.append(drafts[j])
             j += 1
@@ -97,12 +107,15 @@ def units_of(line: Line) -> list[Unit]:
         if draft.weight and made:
             made[-1] = _with_weight(made[-1], draft.weight)
         for unit in made:
-            units.append(replace(unit, named=named, in_brackets=draft.in_brackets))
+            plain = not named and not draft.in_brackets and not unit.named and not unit.in_brackets
+            units.append(unit if plain else unit._replace(named=named, in_brackets=draft.in_brackets))
         i = j
     return units
 
 
-_GESTURES = frozenset("fan swivel twist touch tap point heel toe split kick bump heel-fan toe-swivel grind".split())
+_GESTURES = frozenset(
+    "fan swivel twist touch tap point heel toe split kick bump heel-fan toe-swivel grind".split()
+)
 
 
 def _is_echo(draft: Draft, before: Draft | None) -> bool:
@@ -111,13 +124,22 @@ def _is_echo(draft: Draft, before: Draft | None) -> bool:
         draft.verb, draft.is_figure, draft.places, draft.body = "", False, [], ""
         draft.turn_word = "turn" if draft.amount else ""
         return not draft.amount
-    lone = draft.verb == "step" and not (draft.foot or draft.places or draft.amount or draft.feet or draft.body)
-    return bool(lone and draft.after == "and" and before and before.places and before.verb in ("", "drag", "step"))
+    lone = draft.verb == "step" and not (
+        draft.foot or draft.places or draft.amount or draft.feet or draft.body
+    )
+    return bool(
+        lone and draft.after == "and" and before and before.places and before.verb in ("", "drag", "step")
+    )
 
 
 def _inherit(draft: Draft, before: Draft | None) -> None:
     """ "Fan right toes out, *in, out*": a place alone after a gesture is the same gesture again."""
-    if before and draft.verb == "recover" and not draft.foot and (draft.places or before.verb in ("swivel", "swivet", "fan")):
+    if (
+        before
+        and draft.verb == "recover"
+        and not draft.foot
+        and (draft.places or before.verb in ("swivel", "swivet", "fan"))
+    ):
         gesture = before.verb in _GESTURES or before.verb in ("heel-swivel", "swivet", "toe-swivel")
         if gesture:
             draft.verb, draft.is_figure = ("swivel" if before.foot in ("", "B") else before.verb), False
@@ -136,7 +158,11 @@ def _inherit(draft: Draft, before: Draft | None) -> None:
     if figure and all(step.move in _GESTURES or step.foot == "B" for step in figure.forms[0].steps):
         draft.verb = "swivel"
         return
-    if verb in _GESTURES and set(draft.places) <= {"in", "out", "fwd", "back", "side"} and draft.after in ("sep", "and"):
+    if (
+        verb in _GESTURES
+        and set(draft.places) <= {"in", "out", "fwd", "back", "side"}
+        and draft.after in ("sep", "and")
+    ):
         draft.verb, draft.body, draft.foot = verb, before.body, before.foot
         draft.foot_certain = before.foot_certain
 
@@ -149,10 +175,10 @@ def _with_weight(unit: Unit, weight: str) -> Unit:
         acts = list(way.acts)
         for k in range(len(acts) - 1, -1, -1):
             if acts[k].foot:
-                acts[k] = replace(acts[k], weight=take)
+                acts[k] = acts[k]._replace(weight=take)
                 break
-        ways.append(replace(way, acts=tuple(acts)))
-    return replace(unit, ways=tuple(ways))
+        ways.append(way._replace(acts=tuple(acts)))
+    return unit._replace(ways=tuple(ways))
 
 
 def _units(draft: Draft, bare: list[Draft], before: list[Unit]) -> list[Unit]:
@@ -177,7 +203,9 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
     ids = [draft.verb, *(a for a in draft.alternatives if not a.startswith("move:"))]
     defs = [table[name] for name in ids if name in table]
     lead = draft.foot if draft.foot in "RL" else ""
-    whole = any(len(run) in (len(f.steps), sum(s.foot != "-" for s in f.steps)) for d in defs for f in d.forms)
+    whole = any(
+        len(run) in (len(f.steps), sum(s.foot != "-" for s in f.steps)) for d in defs for f in d.forms
+    )
     instances: list[str] = [lead]
     if len(run) > 1 and whole and draft.times == 1:
         instances = [run[0]]
@@ -196,9 +224,11 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
     if moves and draft.times == 1 and len(instances) == 1:
         plain = _action_units(replace_draft(draft, moves[0]), "", "", [])
         late = 1.0 if draft.slow else 0.0  # "for two counts": one slow rock, not a rock and its recovery
-        ways = [replace(w, cost=w.cost + late) for w in unit.ways]
-        unit = replace(unit, ways=(*ways, *(replace(w, cost=w.cost + 0.1 * (1 - late)) for w in plain[0].ways)))
-    out = [replace(unit, lead=one) for one in instances]
+        ways = [w._replace(cost=w.cost + late) for w in unit.ways]
+        unit = unit._replace(
+            ways=(*ways, *(w._replace(cost=w.cost + 0.1 * (1 - late)) for w in plain[0].ways))
+        )
+    out = [unit._replace(lead=one) for one in instances]
     for extra in draft.joined:
         if extra in ("touch", "scuff", "hitch", "kick", "brush", "stomp", "point", "hook", "flick"):
             out.append(_simple(extra, draft, end, soft=True))
@@ -215,7 +245,7 @@ def replace_draft(draft: Draft, verb: str) -> Draft:
 def _simple(move: str, draft: Draft, end: int, soft: bool = False) -> Unit:
     entry = vocabulary_moves()[move]
     act = Act(move, "?" if entry.feet == "one" else "", entry.to, entry.weight)
-    way = Way((act,), (Fraction(0),), ONE)
+    way = Way((act,), AT_ONCE, ONE)
     return Unit("body" if soft else "action", (way,), "", draft.start, end, tied=True)
 
 
@@ -224,42 +254,50 @@ def _figure_ways(draft: Draft, defs: list[FigureDef]) -> list[Way]:
     first = defs[0].forms[0].steps
     if [step.move for step in first] == ["rock", "recover"]:
         # "rock forward R" may be the rock alone: its recovery is told next, or it is held
-        rock = _form_acts(Form((Fraction(0),), ONE, first[:1]), defs[0], draft)
-        ways.append(Way(rock, (Fraction(0),), ONE, 0.0 if draft.slow else 0.2, defs[0].id))
-    usual = defs[0].forms[0]
+        rock = _form_acts(first[:1], defs[0], draft)
+        ways.append(Way(rock, AT_ONCE, ONE, 0.0 if draft.slow else 0.2, defs[0].id))
     if len(first) == 2 and first[1].turn and not first[0].turn:
         # "step forward R, paddle 1/4 L": the name may tell only the turn that follows a step already told
-        act = _form_acts(usual, defs[0], draft)[1]
+        act = _form_acts(first, defs[0], draft)[1]
         if act.mirrors:
-            act = replace(act, turn=0, open_turn=abs(act.turn), mirrors=False)
+            act = act._replace(turn=0, open_turn=abs(act.turn), mirrors=False)
         if act.weight == "yes":
-            act = replace(act, move="pivot", foot="?", to="place")
-        ways.append(Way((act,), (Fraction(0),), ONE, 0.25, defs[0].id))
+            act = act._replace(move="pivot", foot="?", to="place")
+        ways.append(Way((act,), AT_ONCE, ONE, 0.25, defs[0].id))
     for rank, figure in enumerate(defs):
-        for number, form in enumerate(figure.forms):
-            acts = _form_acts(form, figure, draft)
+        for number, (form, (ticks, counts)) in enumerate(zip(figure.forms, timing(figure.id), strict=True)):
+            acts = _form_acts(form.steps, figure, draft)
             cost = 0.6 * rank + 0.15 * number + (1.0 if draft.slow and form.steps[0].move == "rock" else 0.0)
-            ways.append(Way(acts, form.ticks, form.counts, cost, figure.id))
+            ways.append(Way(acts, ticks, counts, cost, figure.id))
     return ways
 
 
-def _form_acts(form: Form, figure: FigureDef, draft: Draft) -> tuple[Act, ...]:
+@lru_cache(maxsize=512)
+def timing(figure: str) -> tuple[tuple[tuple[int, ...], int], ...]:
+    """Return the ticks and the length of every form of a figure, in quarters of a count."""
+    return tuple((all_quarters(f.ticks), quarters_of(f.counts)) for f in vocabulary().figures[figure].forms)
+
+
+_RELATIVE = {"R": "a", "L": "b", "B": "B", "-": ""}
+
+
+def _form_acts(steps: tuple[FormStep, ...], figure: FigureDef, draft: Draft) -> tuple[Act, ...]:
     moves = vocabulary_moves()
     places = merge_places(draft.places, "")
-    has_open = any(step.open_place for step in form.steps)
+    has_open = any(step.open_place for step in steps)
     acts = []
-    for step in form.steps:
-        foot = {"R": "a", "L": "b", "B": "B", "-": ""}[step.foot]
-        to = places if step.open_place and places else step.to
-        acts.append(Act(step.move, foot, to, moves[step.move].weight, step.turn, mirrors=True))
+    for step in steps:
+        to = places if places and step.open_place else step.to
+        foot = _RELATIVE[step.foot]
+        acts.append(Act(step.move, foot, to, moves[step.move].weight, step.turn, 0, "", True))
     if places and not has_open and places in ("cross", "fwd", "back", "side", "together", "behind"):
         last = max((k for k, a in enumerate(acts) if a.weight == "yes"), default=-1)
         if last >= 0:
-            acts[last] = replace(acts[last], to=places)
-    return _turned(tuple(acts), form, figure, draft)
+            acts[last] = acts[last]._replace(to=places)
+    return _turned(tuple(acts), figure, draft)
 
 
-def _turned(acts: tuple[Act, ...], form: Form, figure: FigureDef, draft: Draft) -> tuple[Act, ...]:
+def _turned(acts: tuple[Act, ...], figure: FigureDef, draft: Draft) -> tuple[Act, ...]:
     """Give a figure the turn the text asks for.
 
     Natural turns are written for a right lead; they are kept as such here ("a" leads) and mirrored
@@ -282,13 +320,13 @@ def _turned(acts: tuple[Act, ...], form: Form, figure: FigureDef, draft: Draft) 
         shares = _even(amount, len(turning))
     for k, share in zip(turning, shares, strict=True):
         if stated:
-            out[k] = replace(out[k], turn=share if stated == "R" else -share, mirrors=False)
+            out[k] = out[k]._replace(turn=share if stated == "R" else -share, mirrors=False)
         elif natural:
-            out[k] = replace(out[k], turn=share if natural > 0 else -share)
+            out[k] = out[k]._replace(turn=share if natural > 0 else -share)
         elif figure.turn_side:
-            out[k] = replace(out[k], turn=share if figure.turn_side == "R" else -share)
+            out[k] = out[k]._replace(turn=share if figure.turn_side == "R" else -share)
         else:
-            out[k] = replace(out[k], turn=0, open_turn=share, mirrors=False)
+            out[k] = out[k]._replace(turn=0, open_turn=share, mirrors=False)
     return tuple(out)
 
 
@@ -313,15 +351,15 @@ def _even(amount: int, parts: int) -> list[int]:
 def _repeat_bare(draft: Draft, feet: str, before: list[Unit]) -> list[Unit]:
     """A foot alone repeats the action before it; after a figure it is one more of the same."""
     if not before:
-        acts = [Unit("action", (Way((Act("step", f, ""),), (Fraction(0),), ONE),), f, draft.start, draft.end)
+        acts = [Unit("action", (Way((Act("step", f, ""),), AT_ONCE, ONE),), f, draft.start, draft.end)
                 for f in feet]  # fmt: skip
         return acts
     last = before[-1]
     ways = tuple(
-        replace(way, acts=tuple(replace(a, foot="a") if a.foot in ("R", "L", "?") else a for a in way.acts))
+        way._replace(acts=tuple(a._replace(foot="a") if a.foot in ("R", "L", "?") else a for a in way.acts))
         for way in last.ways
     )
-    return [replace(last, ways=ways, lead=f, start=draft.start, end=draft.end, inline=draft.inline,
+    return [last._replace(ways=ways, lead=f, start=draft.start, end=draft.end, inline=draft.inline,
                     weight_on=draft.weight_on) for f in feet]  # fmt: skip
 
 
@@ -329,46 +367,43 @@ def _turn_unit(draft: Draft, end: int) -> Unit:
     """A turn with no step of its own: a pivot onto the other foot, or a turn on the standing one."""
     amount = draft.amount
     signed = amount if draft.turn_side == "R" else -amount
-    kwargs = {"turn": signed} if draft.turn_side else {"open_turn": amount}
-    if not amount and draft.turn_word == "pivot":
-        kwargs = {"open_turn": 0}
-    free = draft.weight_on or ("?" if True else "")
-    pivot = Way((Act("pivot", "?", "place", "yes", **kwargs),), (Fraction(0),), ONE, 0.2, "turn")
-    stand = Way((Act("turn", "", "", "no", **kwargs),), (Fraction(0),), ONE, 0.35, "turn")
-    ways = [pivot, stand]
+    turn, opened = (signed, 0) if draft.turn_side else (0, amount)
+    pivot = Act("pivot", "?", "place", "yes", turn, opened)
+    stand = Act("turn", "", "", "no", turn, opened)
+    ways = [Way((pivot,), AT_ONCE, ONE, 0.2, "turn"), Way((stand,), AT_ONCE, ONE, 0.35, "turn")]
     if draft.turn_word == "pivot" and amount:
-        sign = "R" if signed > 0 else "L"
-        lead = ("L" if sign == "R" else "R") if draft.turn_side else "a"
         step = Act("step", "?", "fwd", "yes")
-        turn = Act("pivot", "?", "place", "yes", **kwargs)
-        ways.append(Way((step, turn), (Fraction(0), ONE), Fraction(2), 0.3 if lead else 0.3, "pivot-turn"))
+        ways.append(Way((step, pivot), THEN, 2 * ONE, 0.3, "pivot-turn"))
     if amount in (8, 12, 4) and draft.turn_word:
-        walked = [Act("step", "?", "fwd", "yes", **_half(kwargs, 0)), Act("step", "?", "back", "yes", **_half(kwargs, 1))]
-        ways.append(Way(tuple(walked), (Fraction(0), ONE), Fraction(2), 0.45, "full-turn"))
+        (turn_first, turn_then), (first, then) = _halves(turn), _halves(opened)
+        walked = (
+            Act("step", "?", "fwd", "yes", turn_first, first),
+            Act("step", "?", "back", "yes", turn_then, then),
+        )
+        ways.append(Way(walked, THEN, 2 * ONE, 0.45, "full-turn"))
     if draft.feet or len(draft.foot) > 1:
-        run = draft.feet
-        shares = _even(amount, len(run))
-        acts = []
-        for foot, share in zip(run, shares, strict=True):
-            turn = {"turn": share if signed > 0 else -share} if draft.turn_side else {"open_turn": share}
-            acts.append(Act("step", foot, "", "yes", **turn))  # type: ignore[arg-type]
-        ways = [Way(tuple(acts), tuple(Fraction(k) for k in range(len(run))), Fraction(len(run)), 0, "full-turn")]
+        ways = [_turn_on_feet(draft)]
     return Unit(
-        "turn", tuple(ways), "", draft.start, end, draft.inline, draft.weight_on or free.strip("?"), bool(draft.slow),
+        "turn", tuple(ways), "", draft.start, end, draft.inline, draft.weight_on, bool(draft.slow),
         tied=draft.after == "",
     )  # fmt: skip
 
 
-def _half(kwargs: dict[str, object], which: int) -> dict[str, object]:
-    """Halve a turn between two steps."""
-    out = dict(kwargs)
-    for key in ("turn", "open_turn"):
-        if key in out:
-            value = int(out[key])  # type: ignore[call-overload]
-            first = abs(value) // 2
-            share = first if which == 0 else abs(value) - first
-            out[key] = share if value > 0 else -share
-    return out
+def _turn_on_feet(draft: Draft) -> Way:
+    """A turn shared by the steps of the feet it lists ("full turn R, L")."""
+    acts = []
+    for foot, share in zip(draft.feet, _even(draft.amount, len(draft.feet)), strict=True):
+        signed = share if draft.turn_side == "R" and draft.amount else -share
+        turn, opened = (signed, 0) if draft.turn_side else (0, share)
+        acts.append(Act("step", foot, "", "yes", turn, opened))
+    return Way(tuple(acts), tuple(range(0, ONE * len(acts), ONE)), ONE * len(acts), 0, "full-turn")
+
+
+def _halves(turn: int) -> tuple[int, int]:
+    """Halve a turn between two steps; the second takes what is odd."""
+    first = abs(turn) // 2
+    then = abs(turn) - first
+    return (first, then) if turn > 0 else (-first, -then)
 
 
 def merge_places(places: list[str], verb: str) -> str:
@@ -443,10 +478,10 @@ def _action_units(draft: Draft, feet: str, listed: str, bare: list[Draft]) -> li
     for k, name in enumerate(names):
         same_foot = entry.weight != "yes" and k and not name
         acts = _acts(draft, verb, to, name or (names[0] if same_foot else ""), k == 0)
-        ways = [Way(acts, (Fraction(0),), ONE)]
+        ways = [Way(acts, AT_ONCE, ONE)]
         if verb == "rock" and not run:
             back = Act("recover", "?", "place", "yes")
-            ways.append(Way((*acts, back), (Fraction(0), ONE), Fraction(2), 0.4, "rock-step"))
+            ways.append(Way((*acts, back), THEN, 2 * ONE, 0.4, "rock-step"))
         if verb == "unwind":
             ways = _unwind_ways(acts)
         first = draft if k == 0 else (bare[k - 1] if k - 1 < len(bare) else draft)
@@ -468,12 +503,12 @@ def _action_units(draft: Draft, feet: str, listed: str, bare: list[Draft]) -> li
 def _unwind_ways(acts: tuple[Act, ...]) -> list[Way]:
     """An unwind may end on either foot: the next lead or a weight note decides."""
     act = acts[0]
-    stay = replace(act, foot="", weight="no")
-    move = replace(act, foot=act.foot if act.foot in "RL" and act.foot else "?", weight="yes")
+    stay = act._replace(foot="", weight="no")
+    move = act._replace(foot=act.foot if act.foot in "RL" and act.foot else "?", weight="yes")
     out = []
     for k, way in enumerate((move, stay)):
         for span in (1, 2):
-            out.append(Way((way,), (Fraction(0),), Fraction(span), 0.1 * k, "unwind"))
+            out.append(Way((way,), AT_ONCE, span * ONE, 0.1 * k, "unwind"))
     return out[:2] + out[2:]
 
 
