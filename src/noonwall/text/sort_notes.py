@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from noonwall.text.document import Counted
-from noonwall.text.labels import Label, read_label
+from noonwall.text.document import Block, Counted, RawSection
+from noonwall.text.labels import Label, read_label, trailing_label
 from noonwall.text.patterns import (
     BEGIN_AGAIN,
     ENDING,
@@ -127,6 +127,7 @@ class SortNotes(SorterBase):
         if not self.started:
             self.note(kind, index, line)
             self.document.header.append((index + 1, line))
+            self.block_of_header(kind, index, line)
             return True
         follow = self.next_content(index)
         text = line.strip()
@@ -167,6 +168,19 @@ class SortNotes(SorterBase):
                     self.block, self.section = outer, outer_section
             del block
         return True
+
+    def block_of_header(self, kind: str, index: int, line: str) -> None:
+        """A tag told whole in the header: "TAG after wall 2: jazz box 1-4"."""
+        tail = line.rsplit(":", 1)[-1] if ":" in line else ""
+        if kind != "tag" or not self.is_steps(tail) or re.search(r"\b(?:walls?|murs?)\b", tail, re.I):
+            return
+        behind = trailing_label(tail)
+        label, body = behind if behind else (None, tail)
+        section = RawSection("", "", index + 1)
+        section.lines.append(Counted(index + 1, len(line) - len(tail) + 1, label, body))
+        number = sum(block.kind == kind for block in self.document.blocks) + 1
+        self.document.blocks.append(Block(kind, f"tag{number}", line, index + 1, [section]))
+        self.document.notes[-1].block = len(self.document.blocks) - 1
 
     def steps_of_note(self, text: str) -> str:
         """The steps that a tag's own line tells: "BRIDGE: on wall 3: sway R, L, R, L, then carry on"."""

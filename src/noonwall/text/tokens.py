@@ -121,7 +121,8 @@ def _mend_words(raw: list[Raw], lexicon: Lexicon) -> dict[int, str]:
     """Put the one known word for each misspelt one, in place; return what was written, by index."""
     mended: dict[int, str] = {}
     for i, piece in enumerate(raw):
-        if piece.kind != "word" or piece.folded in lexicon.words:
+        known = piece.folded in lexicon.words and piece.folded not in lexicon.misspelt
+        if piece.kind != "word" or known:
             continue
         near = lexicon.nearest(piece.folded)
         if near:

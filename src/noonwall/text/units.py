@@ -16,7 +16,7 @@ from noonwall.text.quarters import PER_COUNT, all_quarters, quarters_of
 
 ONE = PER_COUNT
 AT_ONCE, THEN = (0,), (0, ONE)
-BODY_MOVES = frozenset("clap snap slap arms shimmy pose knee-pop".split())
+BODY_MOVES = frozenset(["clap", "snap", "slap", "arms", "shimmy", "pose", "knee-pop"])
 """Actions of hands and body: they may share a count with a step."""
 
 
@@ -114,8 +114,27 @@ def units_of(line: Line) -> list[Unit]:
 
 
 _GESTURES = frozenset(
-    "fan swivel twist touch tap point heel toe split kick bump heel-fan toe-swivel grind".split()
+    [
+        "fan",
+        "swivel",
+        "twist",
+        "touch",
+        "tap",
+        "point",
+        "heel",
+        "toe",
+        "split",
+        "kick",
+        "bump",
+        "heel-fan",
+        "toe-swivel",
+        "grind",
+    ]
 )
+
+
+_OPENINGS = frozenset({"split", "fan", "heel-fan", "toe-split", "heel-split"})
+_TWISTS = frozenset({"swivel", "swivet", "fan", "heel-swivel", "toe-swivel"})
 
 
 def _is_echo(draft: Draft, before: Draft | None) -> bool:
@@ -134,14 +153,11 @@ def _is_echo(draft: Draft, before: Draft | None) -> bool:
 
 def _inherit(draft: Draft, before: Draft | None) -> None:
     """ "Fan right toes out, *in, out*": a place alone after a gesture is the same gesture again."""
-    if (
-        before
-        and draft.verb == "recover"
-        and not draft.foot
-        and (draft.places or before.verb in ("swivel", "swivet", "fan"))
-    ):
-        gesture = before.verb in _GESTURES or before.verb in ("heel-swivel", "swivet", "toe-swivel")
-        if gesture:
+    if before and draft.verb == "close" and not draft.foot and before.verb in _OPENINGS:
+        draft.verb = "swivel"
+        return
+    if before and draft.verb == "recover" and not draft.foot and (draft.places or before.verb in _TWISTS):
+        if before.verb in _GESTURES or before.verb in _TWISTS:
             draft.verb, draft.is_figure = ("swivel" if before.foot in ("", "B") else before.verb), False
             return
     if before is None or draft.verb or draft.foot or draft.body or draft.amount or not draft.places:
@@ -153,8 +169,6 @@ def _inherit(draft: Draft, before: Draft | None) -> None:
         draft.joined = [hips]
         return
     figure = vocabulary().figures.get(verb)
-    if draft.verb == "recover":
-        return
     if figure and all(step.move in _GESTURES or step.foot == "B" for step in figure.forms[0].steps):
         draft.verb = "swivel"
         return
@@ -218,8 +232,8 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
     ways = _figure_ways(draft, defs)
     moves = [a[5:] for a in draft.alternatives if a.startswith("move:")]
     unit = Unit(
-        "figure", tuple(ways), instances[0], draft.start, end, draft.inline, draft.weight_on, bool(draft.slow),
-        tied=draft.after == "",
+        "figure", tuple(ways), instances[0], draft.start, end, draft.inline, draft.weight_on,
+        bool(draft.slow), tied=draft.after == "",
     )  # fmt: skip
     if moves and draft.times == 1 and len(instances) == 1:
         plain = _action_units(replace_draft(draft, moves[0]), "", "", [])
@@ -381,7 +395,7 @@ def _turn_unit(draft: Draft, end: int) -> Unit:
             Act("step", "?", "back", "yes", turn_then, then),
         )
         ways.append(Way(walked, THEN, 2 * ONE, 0.45, "full-turn"))
-    if draft.feet or len(draft.foot) > 1:
+    if draft.feet:
         ways = [_turn_on_feet(draft)]
     return Unit(
         "turn", tuple(ways), "", draft.start, end, draft.inline, draft.weight_on, bool(draft.slow),
@@ -462,7 +476,7 @@ def _action_units(draft: Draft, feet: str, listed: str, bare: list[Draft]) -> li
     verb = _verb_of(draft)
     entry = vocabulary_moves()[verb]
     places = list(draft.places)
-    if draft.verb == "close" or draft.verb == "step-slide" and not places:
+    if draft.verb == "close" or (draft.verb == "step-slide" and not places):
         places.append("together" if draft.verb == "close" else "side")
     to = merge_places(places, verb)
     foot = draft.foot or ""
