@@ -60,7 +60,11 @@ def check(proof: Proof) -> list[Finding]:
         certain = proof.is_understood(*lines, claim.place.line) and not troubled & lines
         place = proof.line_place(claim.place.line)
         named = proof.named.get(claim.place.line, ())
-        said = [*_turns(claim, section), *_gestures(claim, section), *_feet(named, section)]
+        said = [
+            *_turns(claim, section, _two_sided(named)),
+            *_gestures(claim, section),
+            *_feet(named, section),
+        ]
         if not any(code.startswith("heading.turn") or code == "heading.no-turn" for code, _ in said):
             said += _turns_of_figures(named, section)
         for code, facts in said:
@@ -112,9 +116,23 @@ def fits(said: Sequence[int], danced: Sequence[tuple[Fraction, int]], is_signed:
     return False
 
 
-def _turns(claim: HeadingClaim, section: Section) -> Iterator[tuple[str, Facts]]:
+def _two_sided(named: Sequence[Named]) -> set[int]:
+    """Return the amounts whose side is open: "STEP TURN STEP R ¼ L" names two, and the figure itself turns."""
+    return {
+        one.amount
+        for one in named
+        if one.foot and one.turn_side and one.foot != one.turn_side
+        and any(step.turn for form in _forms(one.figure) for step in form.steps)
+    }  # fmt: skip
+
+
+def _turns(claim: HeadingClaim, section: Section, open_sides: set[int]) -> Iterator[tuple[str, Facts]]:
     """Yield the worst contradiction between the turns of a heading and those danced."""
-    said = [(abs(amount), side) for amount, side in claim.turns if 0 < abs(amount) <= 8][:5]
+    said = [
+        (abs(amount), "" if abs(amount) in open_sides else side)
+        for amount, side in claim.turns
+        if 0 < abs(amount) <= 8
+    ][:5]
     danced = turns_danced(section)
     if not said:
         return
