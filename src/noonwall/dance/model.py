@@ -129,7 +129,8 @@ class Part:
         An upbeat ("&1") sounds before its section begins but belongs to it: it is not danced if the cut
         falls between.
         """
-        return tuple(s for section in self.sections if section.at < count for s in section.steps if s.at < count)
+        begun = (section for section in self.sections if section.at < count)
+        return tuple(step for section in begun for step in section.steps if step.at < count)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,11 +10,12 @@ from noonwall.dance.claims import Choice, CountTrouble, FacingClaim, NotUndersto
 from noonwall.dance.model import Figure, Foot, Part, Section, Step
 from noonwall.findings import Place
 from noonwall.text.document import Block, Counted, RawSection
-from noonwall.text.lexicon import fold
 from noonwall.text.layout import BAD, Layout, Placed
+from noonwall.text.lexicon import fold
 from noonwall.text.positions import Positioned, place_lines
-from noonwall.text.resolve import Outcome, Slot, Told, resolve
-from noonwall.text.steps import LineRead, natural_counts, read_line
+from noonwall.text.quarters import PER_COUNT, all_quarters, count_at, quarters_of
+from noonwall.text.resolve import Outcome, Slot, Told, resolve, step_of
+from noonwall.text.steps import LineRead, natural_counts, read_quarters
 
 
 @dataclass(slots=True)
@@ -98,31 +99,37 @@ def _plan_line(
 ) -> LinePlan | None:  # fmt: skip
     counted = position.line
     label = counted.label
+    rhythm: tuple[int, ...] = ()
+    origin = at + clock
     if position.ticks:
-        base = Fraction(int(position.ticks[0] // 1))
-        rhythm = tuple(t - base for t in position.ticks)
-        origin = at + base
-    else:
-        base, rhythm, origin = clock, (), at + clock
+        ticks = all_quarters(position.ticks)
+        base = ticks[0] // PER_COUNT * PER_COUNT
+        rhythm = tuple([tick - base for tick in ticks])
+        origin = count_at(quarters_of(at) + base)
     text = counted.text
-    read = read_line(text, rhythm, language)
+    read = read_quarters(text, rhythm, language)
     layouts = list(read.layouts)
-    if label is not None and label.plain_ticks and (gathered.and_is_and or layouts and layouts[0].cost >= BAD):
-        wholes = tuple(t - label.plain_ticks[0] // 1 for t in label.plain_ticks)
-        other = read_line(text, wholes, language)
+    if (
+        label is not None
+        and label.plain_ticks
+        and (gathered.and_is_and or (layouts and layouts[0].cost >= BAD))
+    ):
+        wholes = all_quarters([t - label.plain_ticks[0] // 1 for t in label.plain_ticks])
+        other = read_quarters(text, wholes, language)
         if other.layouts and (gathered.and_is_and or other.layouts[0].cost < layouts[0].cost):
             read, layouts, rhythm = other, list(other.layouts), wholes
     repeats = False
     if read.line.is_repeat and label is not None:
-        found = _repeat_layouts(read, rhythm, before, number, label.last - label.first + 1)
+        found = _repeat_layouts(read, before, number, label.last - label.first + 1)
         if found:
             layouts, repeats = found, True
     _collect(read, counted, gathered)
     if position.trouble:
+        written, first = (label.written, str(label.first)) if label else ("", "")
+        place = Place(counted.number, 1)
         gathered.counts.append(
-            CountTrouble(position.trouble, part, origin, Place(counted.number, 1), label.written if label else "",
-                         stated=str(label.first if label else ""), shown=str(position.expected))
-        )  # fmt: skip
+            CountTrouble(position.trouble, part, origin, place, written, first, str(position.expected))
+        )
     if not layouts:
         if not text.strip() or all(k in "&+" for k in text.strip()):
             pass
@@ -140,7 +147,9 @@ def _collect(read: LineRead, counted: Counted, gathered: Gathered) -> None:
         gathered.spelling.append((Place(line, column, column + end - start), word, ""))
     for start, end in _merged(read.line.unknown, counted.text):
         line, column = counted.place(start)
-        gathered.unknown.append(NotUnderstood(Place(line, column, column + end - start), counted.text[start:end]))
+        gathered.unknown.append(
+            NotUnderstood(Place(line, column, column + end - start), counted.text[start:end])
+        )
 
 
 def _merged(spans: list[tuple[int, int]], text: str) -> list[tuple[int, int]]:
@@ -154,9 +163,7 @@ def _merged(spans: list[tuple[int, int]], text: str) -> list[tuple[int, int]]:
     return out
 
 
-def _repeat_layouts(
-    read: LineRead, rhythm: tuple[Fraction, ...], before: list[LinePlan], section: int, length: int
-) -> list[Layout]:
+def _repeat_layouts(read: LineRead, before: list[LinePlan], section: int, length: int) -> list[Layout]:
     """Return the layouts of "repeat 1-4": the same steps again, or their mirror image."""
     numbers = [int(n) for n in read.line.repeat if n.isdigit()]
     source: list[LinePlan] = []
@@ -164,7 +171,9 @@ def _repeat_layouts(
         first, last = numbers[0], numbers[1]
         same = [p for p in before if p.section == section]
         for pool in (same, before):
-            source = [p for p in pool if p.position.ticks and first <= _number(p, 0) and _number(p, -1) <= last]
+            source = [
+                p for p in pool if p.position.ticks and first <= _number(p, 0) and _number(p, -1) <= last
+            ]
             if source:
                 break
     sections = re.search(r"\b(?:section|sect|sec|set|part|s)\.?\s?(\d)", fold(read.text))
@@ -185,17 +194,19 @@ def _repeat_layouts(
     placed: list[Placed] = []
     for k, plan in enumerate(source):
         best = plan.slot.layouts[0]
+        shift = quarters_of(plan.origin - start)
         for p in best.placed:
-            placed.append(Placed(p.at + plan.origin - start, p.act, p.unit + 100 * k, p.lead, p.figure))
-    span = source[-1].origin - start + (source[-1].position.ticks[-1] // 1 - source[-1].position.ticks[0] // 1 + 1
-                                        if source[-1].position.ticks else 1)  # fmt: skip
+            placed.append(Placed(p.at + shift, p.act, p.unit + 100 * k, p.lead, p.figure))
+    ends = source[-1].position.ticks
+    span = source[-1].origin - start + (ends[-1] // 1 - ends[0] // 1 + 1 if ends else 1)
     once = list(placed)
     for number in range(1, int(length // span) if span else 1):
-        placed += [Placed(p.at + span * number, p.act, p.unit + 5000 * number, p.lead, p.figure) for p in once]
+        shift = quarters_of(span * number)
+        placed += [Placed(p.at + shift, p.act, p.unit + 5000 * number, p.lead, p.figure) for p in once]
     plain = Layout(tuple(placed), 0.0)
     mirror = Layout(tuple(_mirror(p) for p in placed), 0.0)
     led = read.line.repeat_lead
-    if read.line.mirrored or led and _lead_of(placed) not in ("", led):
+    if read.line.mirrored or (led and _lead_of(placed) not in ("", led)):
         return [mirror, Layout(plain.placed, 3.0)]
     if led:
         return [plain, mirror]
@@ -220,9 +231,11 @@ _SWAP = {"R": "L", "L": "R"}
 
 def _mirror(p: Placed) -> Placed:
     act = p.act
-    turned = act if act.mirrors else replace(act, turn=-act.turn)
-    foot = _SWAP.get(act.foot, act.foot)
-    turned = replace(turned, foot=foot, side=_SWAP.get(act.side, act.side))
+    turned = act._replace(
+        turn=act.turn if act.mirrors else -act.turn,
+        foot=_SWAP.get(act.foot, act.foot),
+        side=_SWAP.get(act.side, act.side),
+    )
     return Placed(p.at, turned, p.unit, _SWAP.get(p.lead, p.lead), p.figure)
 
 
@@ -300,76 +313,76 @@ def _carried_over(sections: list[Section]) -> list[Section]:
 
 def _figures(plan: LinePlan, layout: Layout, outcome: Outcome) -> list[Figure]:
     """Group the steps of a line by the unit they belong to."""
-    groups: list[tuple[int, str, list[Step]]] = []
-    for placed, step in zip(layout.placed, outcome.steps, strict=True):
-        moved = replace(step, at=step.at + plan.origin)
-        figure = placed.figure or "steps"
-        if groups and groups[-1][0] == placed.unit and groups[-1][1] == figure:
-            groups[-1][2].append(moved)
-        else:
-            groups.append((placed.unit, figure, [moved]))
-    out = []
-    line = plan.counted
-    for unit, figure, steps in groups:
-        start, end = 0, len(line.text)
-        if not plan.repeats and unit < len(plan.read.units):
-            start, end = plan.read.units[unit].start, plan.read.units[unit].end
-        number, column = line.place(start)
-        lead = next((s.foot for s in steps if s.foot is not None), None)
-        span = Fraction(int(steps[-1].at // 1) - int(steps[0].at // 1) + 1)
-        out.append(Figure(figure, steps[0].at, span, tuple(steps), lead, Place(number, column, column + end - start)))
+    out: list[Figure] = []
+    origin = quarters_of(plan.origin)
+    unit, figure, first, last = -1, "", 0, 0
+    steps: list[Step] = []
+    for placed, danced, move in zip(layout.placed, outcome.placed, outcome.moves, strict=True):
+        name = placed.figure or "steps"
+        if steps and (placed.unit != unit or name != figure):
+            out.append(_figure(plan, unit, figure, steps, first, last))
+            steps = []
+        last = origin + danced.at
+        if not steps:
+            unit, figure, first = placed.unit, name, last
+        steps.append(step_of(danced, move, origin))
+    if steps:
+        out.append(_figure(plan, unit, figure, steps, first, last))
     return out
 
 
+def _figure(plan: LinePlan, unit: int, figure: str, steps: list[Step], first: int, last: int) -> Figure:
+    """Return the figure of one unit; ``first`` and ``last`` are the counts of its steps in quarters."""
+    lead = next((step.foot for step in steps if step.foot is not None), None)
+    span = count_at((last // PER_COUNT - first // PER_COUNT + 1) * PER_COUNT)
+    return Figure(figure, steps[0].at, span, tuple(steps), lead, _spot(plan, unit)[0])
+
+
+def _spot(plan: LinePlan, unit: int) -> tuple[Place, str]:
+    """Return where a unit stands in the text, and its words; a repeated line stands for all its units."""
+    line = plan.counted
+    start, end = 0, len(line.text)
+    if not plan.repeats and unit < len(plan.read.units):
+        start, end = plan.read.units[unit].start, plan.read.units[unit].end
+    number, column = line.place(start)
+    return Place(number, column, column + end - start), line.text[start:end].strip()
+
+
 def _claims(
-    plan: LinePlan, layout: Layout, outcome: Outcome, wrong: tuple[tuple[int, int], ...], facing: int, part: str,
-    gathered: Gathered,
+    plan: LinePlan, layout: Layout, outcome: Outcome, wrong: tuple[tuple[int, int], ...], facing: int,
+    part: str, gathered: Gathered,
 ) -> None:  # fmt: skip
     line = plan.counted
     whole = Place(line.number, line.column, line.column + len(line.text))
+    origin = quarters_of(plan.origin)
     contradicted = dict(wrong)
     for (stated, unit), (_, start, end) in zip(plan.slot.notes, plan.read.line.facings, strict=False):
         number, column = line.place(start)
         shown = contradicted.get(stated, stated)
-        at = plan.origin + max((p.at for p in layout.placed if p.unit <= unit), default=Fraction(0))
-        gathered.facings.append(
-            FacingClaim(part, at, stated, shown, Place(number, column, column + end - start), stated not in contradicted)
-        )
+        at = count_at(origin + max([p.at for p in layout.placed if p.unit <= unit], default=0))
+        place = Place(number, column, column + end - start)
+        gathered.facings.append(FacingClaim(part, at, stated, shown, place, stated not in contradicted))
     for trouble in outcome.troubles:
-        index = min(trouble.index, len(outcome.steps) - 1)
-        step = outcome.steps[index]
-        unit = layout.placed[index].unit
-        start, end = 0, len(line.text)
-        if not plan.repeats and unit < len(plan.read.units):
-            start, end = plan.read.units[unit].start, plan.read.units[unit].end
-        number, column = line.place(start)
+        index = min(trouble.index, len(outcome.moves) - 1)
+        step = step_of(outcome.placed[index], outcome.moves[index], origin)
+        place, text = _spot(plan, layout.placed[index].unit)
         facts = dict(trouble.facts)
-        gathered.steps.append(
-            StepTrouble(
-                trouble.code, part, plan.origin + step.at, Place(number, column, column + end - start),
-                line.text[start:end].strip(), step.foot.value if step.foot else "",
-                int(str(facts.get("said", 0))), int(str(facts.get("meant", 0))),
-            )
-        )  # fmt: skip
+        foot = step.foot.value if step.foot else ""
+        said, meant = int(str(facts.get("said", 0))), int(str(facts.get("meant", 0)))
+        gathered.steps.append(StepTrouble(trouble.code, part, step.at, place, text, foot, said, meant))
     for code in outcome.chosen:
         gathered.choices.append(Choice(code, whole, line.text.strip()))
-    for k, placed in enumerate(layout.placed):
-        if placed.act.open_turn and placed.act.open_turn % 8 and not plan.repeats:
-            unit = placed.unit
-            start, end = plan.read.units[unit].start, plan.read.units[unit].end
-            number, column = line.place(start)
+    for placed, move in zip(layout.placed, outcome.moves, strict=True):
+        if placed.act.open_turn % 8 and not plan.repeats:
+            place, text = _spot(plan, placed.unit)
+            at = count_at(origin + placed.at)
             gathered.open_turns.append(
-                StepTrouble("turn.no-side", part, plan.origin + placed.at, Place(number, column, column + end - start),
-                            line.text[start:end].strip(), "", outcome.steps[k].turn, outcome.steps[k].turn)
-            )  # fmt: skip
-    if layout.cost >= BAD or "counts.nothing" in layout.problems:
-        ticks = len(plan.position.ticks)
-        gathered.counts.append(
-            CountTrouble(
-                layout.problems[0] if layout.problems else "counts.line", part, plan.origin, whole, line.text.strip(),
-                stated=str(ticks), shown=str(_said(plan)),
+                StepTrouble("turn.no-side", part, at, place, text, "", move[2], move[2])
             )
-        )  # fmt: skip
+    if layout.cost >= BAD or "counts.nothing" in layout.problems:
+        code = layout.problems[0] if layout.problems else "counts.line"
+        stated, acts = str(len(plan.position.ticks)), str(_said(plan))
+        gathered.counts.append(CountTrouble(code, part, plan.origin, whole, line.text.strip(), stated, acts))
 
 
 def _said(plan: LinePlan) -> int:

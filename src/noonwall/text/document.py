@@ -94,7 +94,7 @@ _LETTER_IN_NUMBER = re.compile(r"(?<=\d)O(?=\d|\b(?!['’´`]))")
 
 
 def clean(text: str) -> str:
-    """Return the text without invisible marks, with plain spaces, one kind of line end, and "b0x" as "box"."""
+    """Return the text without invisible marks, with plain spaces and line ends, and "b0x" as "box"."""
     if "Ã" in text or "Â" in text:
         text = "\n".join(_decoded_once_more(line) for line in text.split("\n"))
     plain = text.translate(ZERO_WIDTH).translate(ODD_SPACES).replace("\r\n", "\n").replace("\r", "\n")

@@ -104,3 +104,21 @@ class DrafterBase:
             elif token.kind not in ("sep", "and", "dash", "glue"):
                 return token.kind in ("open", "clock", "close") and len(kinds) > 1
         return len(kinds) > 1 or kinds == ["feet"]
+
+    # -- what the other parts of the reader supply ------------------------------------------------
+
+    def take(self, i: int) -> int:
+        """Read the token at ``i`` and return the index of the next one to read."""
+        raise NotImplementedError
+
+    def take_glue(self, i: int, token: Token) -> None:
+        """Take a small word."""
+        raise NotImplementedError
+
+    def take_times(self, i: int, token: Token) -> None:
+        """Take "x2"."""
+        raise NotImplementedError
+
+    def take_repeat(self, i: int, token: Token) -> None:
+        """Take "twice" or "repeat"."""
+        raise NotImplementedError

@@ -112,7 +112,7 @@ class DraftMoves(DrafterBase):
         return None
 
     def foot_before_verb(self, draft: Draft, before: Token | None) -> bool:
-        """ "touch R heel, L kick": a foot right before a verb belongs to that verb, if the last has its own."""
+        """ "hold, L kick": a foot right before a verb belongs to that verb, if the last needs none."""
         return draft.verb in ("hold", "clap", "snap", "turn")
 
     def place_was_verb(self, draft: Draft, token: Token) -> bool:

@@ -31,9 +31,9 @@ class Drafter(DraftFeet, DraftMoves, DraftTurns, DraftRemarks):
         token = self.tokens[i]
         if token.mended:
             self.line.mended.append((token.mended, token.start, token.end))
-        if self.draft.coloured and token.kind in ("side", "foot", "place", "body", "join", "glue"):
-            if not (token.kind == "join" and token.value in ("and", "or")):
-                return i + 1
+        colour = self.draft.coloured and token.kind in ("side", "foot", "place", "body", "join", "glue")
+        if colour and not (token.kind == "join" and token.value in ("and", "or")):
+            return i + 1
         handler = getattr(self, "take_" + token.kind, None)
         if handler is None:
             self.line.unknown.append((token.start, token.end))

@@ -14,9 +14,7 @@ _NUMBERS = {
 _GRADES = (
     "beginner|improver|intermediate|advanced|newcomer|novice|debutante?|intermediaire|avance|confirme|expert"
 )
-_QUALIFIERS = (
-    "absolute|ultra|easy|high|higher|low|lower|upper|true|early|basic|grande?s?|vraie?s?|tres|facile|advanced|debut"
-)
+_QUALIFIERS = "absolute|ultra|easy|high|higher|low|lower|upper|true|early|basic|grande?s?|vraie?s?|tres|facile|advanced|debut"
 _LEVEL_RE = re.compile(
     rf"(?<![a-z])(?:(?:{_QUALIFIERS})[\s-])*(?:{_GRADES})s?"
     rf"(?:\s?(?:/|-|a|to)\s?(?:(?:{_QUALIFIERS})\s)?(?:{_GRADES})s?|\s?\+|\s(?:plus|facile|avance|absolu)(?![a-z]))?(?![a-z])"
@@ -64,7 +62,9 @@ _LEFT_START = re.compile(
 _RIGHT_START = re.compile(
     r"(?:weight (?:is |starts? )?on (?:the )?l(?:eft|f)?\b(?! side)|\bwol\b|start(?:s|ing)? (?:on|with) (?:the )?r(?:ight|f)\b|poids (?:du corps )?sur (?:le )?(?:pied gauche|pg)|pdc (?:sur )?pg|appui (?:sur )?(?:pg|pied gauche)|depart (?:du |sur )?(?:le )?(?:pied droit|pd)|right (?:foot )?lead|right foot start|commence(?:r)? (?:du |par (?:le )?)(?:pied droit|pd))"
 )
-_TITLE = re.compile(r"^\s*(?:title|titre|dance name|name of (?:the )?dance|nom(?: de la danse)?)\s*[:=]\s*(.+)", re.I)
+_TITLE = re.compile(
+    r"^\s*(?:title|titre|dance name|name of (?:the )?dance|nom(?: de la danse)?)\s*[:=]\s*(.+)", re.I
+)
 _WALTZ = re.compile(r"\bwaltz|\bvalse|\b3/4\b|\b6/8\b")
 _NOT_TITLE = re.compile(
     r"\b(?:choreo|choreg|music|musique|level|niveau|walls?\b|murs?\b|counts?\b|comptes?\b|bpm|intro|http|www|@|tags?\b|restarts?\b|step ?sheet|fiche|line dance description)"
@@ -177,7 +177,11 @@ def _level(header: Header, number: int, line: str, folded: str, only: tuple[str,
     match = _LEVEL_RE.search(where)
     if match:
         raw = line[offset + match.start() : offset + match.end()] if len(line) == len(folded) else match[0]
-        one = re.sub(r"(?<=[a-zé])s(?=$|\s|/)", "", raw.lower()) if not raw.lower().endswith("plus") else raw.lower()
+        one = (
+            re.sub(r"(?<=[a-zé])s(?=$|\s|/)", "", raw.lower())
+            if not raw.lower().endswith("plus")
+            else raw.lower()
+        )
         _put(header, "level", one.replace(" +", "+").strip(), number, only)
     elif labelled:
         raw = line[labelled.start(1) : labelled.end(1)] if len(line) == len(folded) else labelled[1]
@@ -197,14 +201,18 @@ def _title(lines: list[tuple[int, str]], header: Header) -> str:
         if not re.search(r"\w", text):
             continue
         plain = rank == 0 and not re.search(r"[:=\d]|\b(?:by|par)\b", fold(text))
-        if not plain and (_BY.match(fold(text)) or _NOT_TITLE.search(fold(text))) and not _leads_with_title(text):
+        if (
+            not plain
+            and (_BY.match(fold(text)) or _NOT_TITLE.search(fold(text)))
+            and not _leads_with_title(text)
+        ):
             continue
         header.lines["title"] = number
         text = re.split(r"\s{3,}|\t|\s[|]\s|\s[—–-]\s(?=\d)", text)[0]
         by = re.search(r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+[A-Z]", text)
         if by and by.start() > 3:
             text = text[: by.start()]
-        return _titled(text.strip(" -–,(\"“”«»"))
+        return _titled(text.strip(' -–,("“”«»'))
     return ""
 
 
@@ -226,7 +234,9 @@ def _titled(text: str) -> str:
         return text
     words = text.lower().split(" ")
     return " ".join(
-        word if 0 < rank < len(words) - 1 and fold(word) in _SMALL_WORDS else _after_mark(word[:1].upper() + word[1:], rank == 0)
+        word
+        if 0 < rank < len(words) - 1 and fold(word) in _SMALL_WORDS
+        else _after_mark(word[:1].upper() + word[1:], rank == 0)
         for rank, word in enumerate(words)
     )
 

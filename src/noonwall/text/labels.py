@@ -6,12 +6,16 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from itertools import pairwise
 
 HALF = Fraction(1, 2)
 QUARTERS = {"&": HALF, "e": Fraction(1, 4), "a": Fraction(3, 4)}
 LONGEST_COUNT = 128
 
-_ITEM = re.compile(r"(\d{1,3}|[&+]|\bet\b|\band\b|(?-i:[ae](?![a-zéèàç'’])|[AE](?![A-Za-zÉÈéèàç'’])))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)", re.I)
+_ITEM = re.compile(
+    r"(\d{1,3}|[&+]|\bet\b|\band\b|(?-i:[ae](?![a-zéèàç'’])|[AE](?![A-Za-zÉÈéèàç'’])))|([-–—,.;/ \t]+|\bà\b|\bto\b)|(.)",
+    re.I,
+)
 _RANGE_WORDS = ("à", "to")
 
 
@@ -44,7 +48,10 @@ _START = re.compile(
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
 )
-_NOT_LABEL = re.compile(r"\s*(?:/|⁄|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b(?!\s+(?:de pause|d['’]arr))|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)", re.I)
+_NOT_LABEL = re.compile(
+    r"\s*(?:/|⁄|°|º|%|x\d|ème|eme|e\b|er\b|st\b|nd\b|rd\b|th\b|murs?\b|walls?\b|counts?\b|comptes?\b|temps\b(?!\s+(?:de pause|d['’]arr))|bpm|c\b|c/|w\b|beats?\b|h\d|h\b|:\d|times\b|fois\b|sections?\b|min\b|sec\b|more\b|restarts?\b|tags?\b|o.?clock)",
+    re.I,
+)
 
 
 @lru_cache(maxsize=8192)
@@ -63,9 +70,11 @@ def read_label(text: str) -> Label | None:
         if not closed:
             return None
         end = match.end()
-    elif trimmed == "1" and text[end : end + 1] in tuple("¼½¾⅛⅜"):
-        return None
-    elif _NOT_LABEL.match(text[end:]) or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:])):
+    elif (
+        (trimmed == "1" and text[end : end + 1] in tuple("¼½¾⅛⅜"))
+        or _NOT_LABEL.match(text[end:])
+        or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:]))
+    ):
         return None
     parsed = _parse(re.sub(r"(?<=\d)[oO]|[oO](?=\d)", "0", trimmed))
     if parsed is None:
@@ -113,7 +122,7 @@ def _parse(text: str) -> tuple[tuple[Fraction, ...], bool, tuple[Fraction, ...]]
         if item[0].isdigit():
             numbers = _split_run(item, last_whole, found[place + 1 :])
             for number in numbers:
-                dashed = joiner[:1] in "-–—" and joiner != "" or joiner.lower() in _RANGE_WORDS
+                dashed = (joiner[:1] in "-–—" and joiner != "") or joiner.lower() in _RANGE_WORDS
                 if dashed and last_whole is not None and number - last_whole > 1 and not pending:
                     ticks += [Fraction(n) for n in range(last_whole + 1, number)]
                     is_range = True
@@ -142,7 +151,7 @@ def _split_run(item: str, last_whole: int | None, after: list[tuple[str, str, st
     """ "123" in a waltz is three counts, "5678" four; "12" alone is twelve, but in "12&3" it is 1 and 2."""
     number = int(item)
     digits = [int(c) for c in item]
-    rising = len(digits) >= 3 and all(b == a + 1 for a, b in zip(digits, digits[1:], strict=False))
+    rising = len(digits) >= 3 and all(b == a + 1 for a, b in pairwise(digits))
     if rising:
         return digits
     if len(digits) == 2 and digits[1] == digits[0] + 1:
@@ -168,7 +177,9 @@ def trailing_label(text: str) -> tuple[Label, str] | None:
     label = read_label(match["counts"] + " ")
     if label is None or not (len(label.ticks) > 1 or "." in match.group()):
         return None
-    return label, text[: match.start()] + " " * (match.end() - match.start() - len(match["tail"] or "")) + (match["tail"] or "")
+    return label, text[: match.start()] + " " * (match.end() - match.start() - len(match["tail"] or "")) + (
+        match["tail"] or ""
+    )
 
 
 def bracketed_label(text: str) -> tuple[Label, str] | None:
@@ -187,7 +198,7 @@ def bracketed_label(text: str) -> tuple[Label, str] | None:
                 return None
             ticks += parsed[0]
         bare = bare[: match.start()] + " " * (match.end() - match.start()) + bare[match.end() :]
-    rising = all(b > a for a, b in zip(ticks, ticks[1:], strict=False))
+    rising = all(b > a for a, b in pairwise(ticks))
     if not ticks or not rising or ticks[-1] > LONGEST_COUNT:
         return None
     whole = [int(t) for t in ticks if t.denominator == 1]

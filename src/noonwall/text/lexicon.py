@@ -169,7 +169,13 @@ def _add(table: dict[tuple[str, ...], dict[Entry, None]], phrase: str, entry: En
         table.setdefault(words, {}).setdefault(entry)
 
 
-_SHORT = {"forward": ("fwd", "forwards"), "back": ("bk",), "avant": ("av",), "arrière": ("arr",), "together": ("tog",)}
+_SHORT = {
+    "forward": ("fwd", "forwards"),
+    "back": ("bk",),
+    "avant": ("av",),
+    "arrière": ("arr",),
+    "together": ("tog",),
+}
 
 
 def _shortened(name: str) -> list[str]:
@@ -242,11 +248,9 @@ def _telling() -> dict[str, frozenset[str]]:
 
 
 def language_of(words: list[str]) -> str:
-    """Return "en" or "fr" by counting telling words; single letters tell by the sides they name (R L, D G)."""
+    """Return "en" or "fr" by telling words; single letters tell by the sides they name (R L, D G)."""
     telling = _telling()
     folded = [fold(word) for word in words]
     counts = {lang: sum(word in tell for word in folded) for lang, tell in telling.items()}
     french, english = (sum(word in sides for word in words) for sides in ("DG", "RL"))
     return "fr" if counts["fr"] + french > counts["en"] + english else "en"
-
-

@@ -69,6 +69,21 @@ _PARTS = re.compile(
     r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d)?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])"
 )
 
+INSTEAD_OF = re.compile(
+    r"\b(?:counts?|comptes?|temps)\s*(?P<what>\d{1,2}(?:\s*(?:[-–&]|to|à)\s*(?:\d{1,2})?)?)\s*[:,]?\s*(?P<steps>[^.;:]{3,60}?)\s+(?:instead of|au lieu d[eu])",
+    re.I,
+)
+STEP_CHANGE = re.compile(
+    r"(?:replace|change|instead of|rempla[cç]\w+|modifi\w+|au lieu d[eu])\b(?P<what>.*?)(?:\bwith\b|\bto\b|\bby\b|\bpar\b|\bdo\b|:|,)(?P<steps>.+)",
+    re.I,
+)
+THEN_AGAIN = re.compile(
+    r"(?:,|;|\.|\bet\b|\band\b|\bpuis\b|\bthen\b)?\s*(?:and|et|then|puis)?\s*(?:restart|reprendre|recommenc|start again|begin again)"
+)
+UP_TO_LETTER = re.compile(
+    r"\b(?i:danc\w*|danser?|section|apr[eè]s|after|end of|fin de)\s+(?i:the\s|la\s)?(?i:section\s)?([A-H])\b"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class WallNote:
@@ -132,7 +147,9 @@ def _walls(text: str) -> tuple[int, ...]:
             if re.search(r"\d\s*$", before):
                 continue
             numbers = [n for n in _numbers(match[1]) if 0 < n <= 40]
-            if len(numbers) > 1 and re.match(r"\s*(?:counts|comptes|temps|beats|restart|tag|bridge|pont)", after):
+            if len(numbers) > 1 and re.match(
+                r"\s*(?:counts|comptes|temps|beats|restart|tag|bridge|pont)", after
+            ):
                 numbers.pop()  # "wall 3, 4 counts": the last number is a length
             found += numbers
         if found:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
 from noonwall.text.labels import Label, read_label
 from noonwall.text.lexicon import fold, lexicon_of
@@ -50,10 +51,12 @@ REPEAT_ALL = re.compile(
     re.I,
 )
 BEGIN_AGAIN = re.compile(
-    r"\b(?:repren\w+|recommenc\w+|repart\w*|(?:start|begin) (?:again|over)|from the (?:beginning|top|start))\b", re.I
+    r"\b(?:repren\w+|recommenc\w+|repart\w*|(?:start|begin) (?:again|over)|from the (?:beginning|top|start))\b",
+    re.I,
 )
 WALL_NUMBER = re.compile(
-    r"\b(?:walls?|murs?|répétition|repetition)\s*(?:n[°o]\s*)?\d|\d\s?(?:st|nd|rd|th|e|er|ème|eme|ère)\s(?:wall|mur|répétition|repetition|time)", re.I
+    r"\b(?:walls?|murs?|répétition|repetition)\s*(?:n[°o]\s*)?\d|\d\s?(?:st|nd|rd|th|e|er|ème|eme|ère)\s(?:wall|mur|répétition|repetition|time)",
+    re.I,
 )
 REPEATS = re.compile(
     r"\s*(?:repeat|rpt|répét|repet|reprendre|reprise|refaire|idem|same|mirror|again|recommencer)", re.I
@@ -181,7 +184,7 @@ def starts_with_steps(rest: str) -> bool:
 def plausible(line: str, label: Label) -> bool:
     """Counts of a line go forward and are not too many."""
     ticks = label.ticks
-    rising = all(b >= a for a, b in zip(ticks, ticks[1:], strict=False))
+    rising = all(b >= a for a, b in pairwise(ticks))
     return (rising and label.last - label.first <= 16) or label.is_range
 
 
@@ -213,6 +216,7 @@ def groups(label: Label, body: str) -> list[tuple[Label, int, str]]:
 
 
 def section_name(marked: re.Match[str]) -> str:
+    """Return the name a marked heading gives its section: "S1", "II", "3"."""
     if marked["roman"]:
         return marked["roman"].upper()
     if marked["ordinal"]:

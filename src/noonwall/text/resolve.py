@@ -9,11 +9,14 @@ tells which of them it took.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
+from operator import itemgetter
+from typing import NamedTuple
 
 from noonwall.dance.model import Foot, Step
-from noonwall.text.layout import Layout
+from noonwall.text.layout import Layout, Placed
+from noonwall.text.quarters import count_at
 from noonwall.text.units import Act
 
 # Prices. A clean reading costs less than 2; a conflict of feet or facings costs more than any choice.
@@ -31,6 +34,8 @@ MEND_TURN_SIDE = 9.0
 MEND_TURN_AMOUNT = 9.5
 SPREAD = 26.0
 WIDTH = 14
+MOST_WALKS = 24
+"""Ways through one line that are followed at once."""
 
 LEFT, RIGHT, BOTH = Foot.LEFT, Foot.RIGHT, Foot.BOTH
 _FOOT = {"L": LEFT, "R": RIGHT, "B": BOTH}
@@ -45,17 +50,33 @@ class Trouble:
     facts: tuple[tuple[str, object], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What one layout does from one weight: end weight, net turn, steps, facing after each unit."""
+Move = tuple[Foot | None, bool, int]
+"""What the resolver decides of an act: the foot, whether it takes the weight, the turn in eighths."""
+
+
+class Outcome(NamedTuple):
+    """What one layout does from one weight: end weight, net turn, and a move for every act placed."""
 
     cost: float
     weight: Foot
     turn: int
-    steps: tuple[Step, ...]
-    owners: tuple[int, ...]
+    placed: tuple[Placed, ...]
+    moves: tuple[Move, ...]
     troubles: tuple[Trouble, ...]
     chosen: tuple[str, ...] = ()
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """The steps, counts from the label's first whole count."""
+        return tuple(step_of(p, move, 0) for p, move in zip(self.placed, self.moves, strict=True))
+
+
+def step_of(placed: Placed, move: Move, origin: int) -> Step:
+    """Return the step that a placed act is; ``origin`` is added to its count, both in quarters."""
+    foot, takes_weight, turn = move
+    act = placed.act
+    side = act.side if act.side in "LR" else ""
+    return Step(count_at(placed.at + origin), act.move, foot, takes_weight, act.to, turn, side)
 
 
 @dataclass(slots=True)
@@ -73,15 +94,17 @@ class Slot:
     outcomes: dict[tuple[Foot, bool], list[tuple[int, Outcome]]] = field(default_factory=dict)
 
 
-@dataclass(slots=True)
-class _Node:
+class _Node(NamedTuple):
     cost: float
-    slot: int
     layout: int
     outcome: Outcome | None
     before: _Node | None
     note_wrong: tuple[tuple[int, int], ...] = ()
     facing: int = 0
+
+
+_States = dict[tuple[Foot, Foot, int, int], _Node]
+"""The cheapest way to each (free foot at the start, weight, facing at the start, facing)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +119,10 @@ class Told:
 
 
 def resolve(
-    slots: list[Slot], start_free: Foot | None, stated_walls: int | None, start_facings: tuple[int, ...] = (0,)
+    slots: list[Slot],
+    start_free: Foot | None,
+    stated_walls: int | None,
+    start_facings: tuple[int, ...] = (0,),
 ) -> Told:
     """Return the cheapest story of ``slots``.
 
@@ -116,33 +142,33 @@ def resolve(
 def _search(
     slots: list[Slot], start_free: Foot | None, walls: int | None, facings: tuple[int, ...], mends: bool
 ) -> Told:
-    states: dict[tuple[Foot, Foot, int, int], _Node] = {}
+    states: _States = {}
     for free in (RIGHT, LEFT):
         price = 0.0 if start_free is free else (LEFT_START if free is LEFT else 0.0)
         if start_free is not None and start_free is not free:
             price = CONFLICT * 0.6
         for rank, facing in enumerate(facings):
-            states[(free, free.other, facing, facing)] = _Node(price + 0.4 * rank, -1, -1, None, None)
-    for number, slot in enumerate(slots):
-        states = _advance(states, number, slot, mends)
+            states[(free, free.other, facing, facing)] = _Node(price + 0.4 * rank, -1, None, None)
+    for slot in slots:
+        states = _advance(states, slot, mends)
     return _best(states, walls)
 
 
-def _advance(
-    states: dict[tuple[Foot, Foot, int, int], _Node], number: int, slot: Slot, mends: bool
-) -> dict[tuple[Foot, Foot, int, int], _Node]:
-    following: dict[tuple[Foot, Foot, int, int], _Node] = {}
+def _advance(states: _States, slot: Slot, mends: bool) -> _States:
+    following: _States = {}
+    notes = slot.notes
     for (start, weight, origin, facing), node in states.items():
+        before = node.cost
         for layout, outcome in _outcomes(slot, weight, mends):
-            cost = node.cost + outcome.cost
+            cost = before + outcome.cost
             wrong: tuple[tuple[int, int], ...] = ()
-            if slot.notes:
-                wrong = _contradicted(slot.notes, outcome, facing)
+            if notes:
+                wrong = _contradicted(notes, outcome, facing)
                 cost += FACING_NOTE * len(wrong)
             key = (start, outcome.weight, origin, (facing + outcome.turn) % 8)
             held = following.get(key)
             if held is None or cost < held.cost:
-                following[key] = _Node(cost, number, layout, outcome, node, wrong, facing)
+                following[key] = _Node(cost, layout, outcome, node, wrong, facing)
     if len(following) > WIDTH:
         ranked = sorted(following.items(), key=lambda item: item[1].cost)
         floor = ranked[0][1].cost + SPREAD
@@ -156,22 +182,23 @@ def _contradicted(
     """Return the notes that neither the moment where they stand nor the end of the line fulfils."""
     wrong = []
     end = (facing + outcome.turn) % 8
+    placed = outcome.placed
     for stated, unit in notes:
-        if stated == end and unit >= (outcome.owners[-1] if outcome.owners else 0):
+        if stated == end:
             continue
         at = facing
         seen = False
-        for step, owner in zip(outcome.steps, outcome.owners, strict=True):
-            if owner > unit:
+        for act, move in zip(placed, outcome.moves, strict=True):
+            if act.unit > unit:
                 break
-            at += step.turn
+            at += move[2]
             seen = True
-        if at % 8 != stated and not (not seen and facing % 8 == stated) and end != stated:
+        if at % 8 != stated and (seen or facing % 8 != stated):
             wrong.append((stated, at % 8))
     return tuple(wrong)
 
 
-def _best(states: dict[tuple[Foot, Foot, int, int], _Node], walls: int | None) -> Told:
+def _best(states: _States, walls: int | None) -> Told:
     ranked = []
     for (start, weight, origin, facing), node in states.items():
         price = node.cost
@@ -183,10 +210,10 @@ def _best(states: dict[tuple[Foot, Foot, int, int], _Node], walls: int | None) -
     ranked.sort(key=lambda row: row[:4])
     price, start_value, weight_value, facing, last = ranked[0]
     choices = []
-    node: _Node | None = last
-    while node is not None and node.outcome is not None:
-        choices.append((node.layout, node.outcome, node.note_wrong, node.facing))
-        node = node.before
+    at: _Node | None = last
+    while at is not None and at.outcome is not None:
+        choices.append((at.layout, at.outcome, at.note_wrong, at.facing))
+        at = at.before
     return Told(_FOOT[start_value], price, tuple(reversed(choices)), _FOOT[weight_value], facing)
 
 
@@ -203,31 +230,35 @@ def _outcomes(slot: Slot, weight: Foot, mends: bool) -> list[tuple[int, Outcome]
 
 def _all_outcomes(slot: Slot, weight: Foot, mends: bool) -> list[tuple[int, Outcome]]:
     out: list[tuple[int, Outcome]] = []
-    starts = [weight] if weight is not BOTH else [LEFT, RIGHT]
+    starts = (weight,) if weight is not BOTH else (LEFT, RIGHT)
     for number, layout in enumerate(slot.layouts):
         for begin in starts:
             extra = 0.02 if weight is BOTH and begin is RIGHT else 0.0
-            for outcome in _dance(layout, begin, mends):
+            danced = _dance(layout, begin, mends)
+            for outcome in danced:
                 cost = outcome.cost + layout.cost + extra
                 cost += _weight_note(slot.weight_on, outcome)
                 out.append((number, _priced(outcome, cost)))
             if mends:
                 out += [(number, o) for o in _mended_lines(layout, begin, layout.cost + extra)]
-    best: dict[tuple[Foot, int, tuple[object, ...]], tuple[int, Outcome]] = {}
+    if len(out) < 2:
+        return out
+    best: dict[tuple[Foot, int, tuple[int, ...]], tuple[int, Outcome]] = {}
     for number, outcome in out:
-        key = (outcome.weight, outcome.turn, tuple(_facing_profile(slot, outcome)))
-        if key not in best or outcome.cost < best[key][1].cost:
+        key = (outcome.weight, outcome.turn, _facing_profile(slot, outcome))
+        held = best.get(key)
+        if held is None or outcome.cost < held[1].cost:
             best[key] = (number, outcome)
     return list(best.values())
 
 
-def _facing_profile(slot: Slot, outcome: Outcome) -> list[int]:
+def _facing_profile(slot: Slot, outcome: Outcome) -> tuple[int, ...]:
     """Where the line faces at each of its notes: outcomes that agree here may be merged."""
     profile = []
     for _, unit in slot.notes:
-        pairs = zip(outcome.steps, outcome.owners, strict=True)
-        profile.append(sum(step.turn for step, owner in pairs if owner <= unit))
-    return profile
+        pairs = zip(outcome.moves, outcome.placed, strict=True)
+        profile.append(sum([move[2] for move, placed in pairs if placed.unit <= unit]))
+    return tuple(profile)
 
 
 def _weight_note(weight_on: str, outcome: Outcome) -> float:
@@ -237,17 +268,14 @@ def _weight_note(weight_on: str, outcome: Outcome) -> float:
 
 
 def _priced(outcome: Outcome, cost: float) -> Outcome:
-    return Outcome(
-        cost, outcome.weight, outcome.turn, outcome.steps, outcome.owners, outcome.troubles, outcome.chosen
-    )
+    _, weight, turn, placed, moves, troubles, chosen = outcome
+    return Outcome(cost, weight, turn, placed, moves, troubles, chosen)
 
 
 def _mended_lines(layout: Layout, weight: Foot, base: float) -> list[Outcome]:
     """Whole-line mends: feet mirrored, one turn to the other side, one turn of another amount."""
     out = []
-    mirrored = Layout(
-        tuple(_replace_act(p, _mirror_feet(p.act), _swap(p.lead)) for p in layout.placed), layout.cost
-    )
+    mirrored = Layout(tuple([_mirrored(placed) for placed in layout.placed]), layout.cost)
     for outcome in _dance(mirrored, weight, False):
         if not outcome.troubles:
             trouble = Trouble("weight.line-mirrored", 0)
@@ -255,154 +283,157 @@ def _mended_lines(layout: Layout, weight: Foot, base: float) -> list[Outcome]:
     for outcome in _dance(layout, weight, False):
         if any(t.code.startswith("weight") for t in outcome.troubles):
             continue
-        for k, step in enumerate(outcome.steps):
-            if not step.turn:
-                continue
-            flipped = _with_turn(outcome, k, -step.turn)
-            facts = (("said", step.turn), ("meant", -step.turn))
-            out.append(_with(flipped, base + outcome.cost + MEND_TURN_SIDE, Trouble("facing.turn-side", k, facts)))
-            for amount in (2, 4):
-                if abs(step.turn) in (2, 4, 6) and abs(step.turn) != amount:
-                    turn = amount if step.turn > 0 else -amount
-                    facts = (("said", step.turn), ("meant", turn))
-                    resized = _with_turn(outcome, k, turn)
-                    trouble = Trouble("facing.turn-amount", k, facts)
-                    out.append(_with(resized, base + outcome.cost + MEND_TURN_AMOUNT, trouble))
+        for k, (_, _, said) in enumerate(outcome.moves):
+            if said:
+                out += _other_turns(outcome, k, said, base + outcome.cost)
+    return out
+
+
+def _other_turns(outcome: Outcome, k: int, said: int, cost: float) -> list[Outcome]:
+    """Mends of one turn: to the other side, or a quarter for a half and the other way about."""
+    facts = (("said", said), ("meant", -said))
+    trouble = Trouble("facing.turn-side", k, facts)
+    out = [_with(_with_turn(outcome, k, -said), cost + MEND_TURN_SIDE, trouble)]
+    for amount in (2, 4):
+        if abs(said) in (2, 4, 6) and abs(said) != amount:
+            turn = amount if said > 0 else -amount
+            trouble = Trouble("facing.turn-amount", k, (("said", said), ("meant", turn)))
+            out.append(_with(_with_turn(outcome, k, turn), cost + MEND_TURN_AMOUNT, trouble))
     return out
 
 
 def _with(outcome: Outcome, cost: float, trouble: Trouble) -> Outcome:
-    return Outcome(
-        cost, outcome.weight, outcome.turn, outcome.steps, outcome.owners, (*outcome.troubles, trouble),
-        outcome.chosen,
-    )  # fmt: skip
+    return outcome._replace(cost=cost, troubles=(*outcome.troubles, trouble))
 
 
 def _with_turn(outcome: Outcome, k: int, turn: int) -> Outcome:
-    step = outcome.steps[k]
-    new = Step(step.at, step.move, step.foot, step.takes_weight, step.to, turn, step.side)
-    steps = (*outcome.steps[:k], new, *outcome.steps[k + 1 :])
-    return Outcome(
-        outcome.cost, outcome.weight, outcome.turn - step.turn + turn, steps, outcome.owners,
-        outcome.troubles, outcome.chosen,
-    )  # fmt: skip
+    foot, takes_weight, said = outcome.moves[k]
+    moves = (*outcome.moves[:k], (foot, takes_weight, turn), *outcome.moves[k + 1 :])
+    return outcome._replace(turn=outcome.turn - said + turn, moves=moves)
 
 
 def _swap(foot: str) -> str:
     return {"R": "L", "L": "R"}.get(foot, foot)
 
 
-def _mirror_feet(act: Act) -> Act:
-    return Act(act.move, _swap(act.foot), act.to, act.weight, act.turn, act.open_turn, act.side, False)
+def _mirrored(placed: Placed) -> Placed:
+    """The same act on the other foot; its turn stays as it is written."""
+    act = placed.act
+    swapped = Act(act.move, _swap(act.foot), act.to, act.weight, act.turn, act.open_turn, act.side, False)
+    return Placed(placed.at, swapped, placed.unit, _swap(placed.lead), placed.figure)
 
 
-def _replace_act(placed: object, act: Act, lead: str) -> object:
-    from_placed = placed
-    return type(from_placed)(from_placed.at, act, from_placed.unit, lead, from_placed.figure)  # type: ignore
+_Leads = tuple[tuple[int, Foot], ...]
 
 
-@dataclass(slots=True)
-class _Walk:
-    """A partly danced line."""
+class _Walk(NamedTuple):
+    """A partly danced line; ``last_turn`` is the last turn that was not 0."""
 
     cost: float
     weight: Foot
-    leads: tuple[tuple[int, Foot], ...]
+    leads: _Leads
     turn: int
-    steps: tuple[Step, ...]
+    last_turn: int
+    moves: tuple[Move, ...]
     troubles: tuple[Trouble, ...]
     chosen: tuple[str, ...]
-    lead_turn: tuple[tuple[int, int], ...] = ()
+
+
+_COST = itemgetter(0)
 
 
 def _dance(layout: Layout, weight: Foot, mends: bool) -> list[Outcome]:
     """Dance a layout from one weight; every open choice branches."""
-    walks = [_Walk(0.0, weight, (), 0, (), (), ())]
-    last = len(layout.placed) - 1
-    for index, placed in enumerate(layout.placed):
+    walks = [_Walk(0.0, weight, (), 0, 0, (), (), ())]
+    placed_acts = layout.placed
+    last = len(placed_acts) - 1
+    for index, placed in enumerate(placed_acts):
         step_walks: list[_Walk] = []
         for walk in walks:
-            step_walks += _take(walk, placed, index, mends, index == last)
-        step_walks.sort(key=lambda w: w.cost)
-        walks = step_walks[:24]
-    owners = tuple(p.unit for p in layout.placed)
-    return [Outcome(w.cost, w.weight, w.turn, w.steps, owners, w.troubles, w.chosen) for w in walks]
+            _take(walk, placed, index, mends, index == last, step_walks)
+        if len(step_walks) > 1:
+            step_walks.sort(key=_COST)
+            del step_walks[MOST_WALKS:]
+        walks = step_walks
+    return [Outcome(w.cost, w.weight, w.turn, placed_acts, w.moves, w.troubles, w.chosen) for w in walks]
 
 
-def _lead(walk: _Walk, placed: object) -> Foot:
+def _lead(walk: _Walk, placed: Placed) -> Foot:
     for unit, foot in walk.leads:
-        if unit == placed.unit:  # type: ignore[attr-defined]
+        if unit == placed.unit:
             return foot
-    named = placed.lead  # type: ignore[attr-defined]
-    if named in ("R", "L"):
-        return _FOOT[named]
-    return RIGHT if walk.weight is LEFT or walk.weight is BOTH else LEFT
+    if placed.lead in ("R", "L"):
+        return _FOOT[placed.lead]
+    return LEFT if walk.weight is RIGHT else RIGHT
 
 
-def _take(walk: _Walk, placed: object, index: int, mends: bool, is_last: bool) -> list[_Walk]:
-    act: Act = placed.act  # type: ignore[attr-defined]
-    leads = walk.leads
+def _take(walk: _Walk, placed: Placed, index: int, mends: bool, is_last: bool, out: list[_Walk]) -> None:
+    """Add to ``out`` every way to dance one more act."""
+    act = placed.act
+    cost, weight, leads, turned, last_turn, moves, troubles, chosen = walk
     foot: Foot | None
     if act.foot in ("a", "b"):
         lead = _lead(walk, placed)
-        if not any(unit == placed.unit for unit, _ in leads):  # type: ignore[attr-defined]
-            leads = (*leads, (placed.unit, lead))  # type: ignore[attr-defined]
+        if all(unit != placed.unit for unit, _ in leads):
+            leads = (*leads, (placed.unit, lead))
         foot = lead if act.foot == "a" else lead.other
     elif act.foot == "?":
-        foot = _free(walk, act)
+        foot = RIGHT if weight is BOTH else weight.other
     else:
         foot = _FOOT.get(act.foot)
-    turns = _turns(act, walk, placed, leads)
-    out = []
-    for turn, turn_cost in turns:
-        for foot_, takes, cost, code in _weights(walk, act, foot, mends, is_last):
-            step = Step(placed.at, act.move, foot_, takes, act.to, turn, act.side if act.side in "LR" else "")  # type: ignore[attr-defined]
-            weight = foot_ if takes and foot_ is not None else walk.weight
-            troubles = walk.troubles
-            chosen = walk.chosen
-            if code.startswith("weight."):
-                troubles = (*troubles, Trouble(code, index, (("foot", act.foot),)))
-            elif code:
-                chosen = (*chosen, code)
+    ways = _weights(walk, act, foot, mends, is_last)
+    for turn, turn_cost in _turns(act, walk, placed, leads):
+        for way_foot, takes, way_cost, code in ways:
+            now_troubled, now_chosen = troubles, chosen
+            if code:
+                if code.startswith("weight."):
+                    now_troubled = (*troubles, Trouble(code, index, (("foot", act.foot),)))
+                else:
+                    now_chosen = (*chosen, code)
             out.append(
-                _Walk(walk.cost + cost + turn_cost, weight, leads, walk.turn + turn, (*walk.steps, step), troubles, chosen,
-                      walk.lead_turn)
-            )  # fmt: skip
-    return out
+                _Walk(
+                    cost + way_cost + turn_cost,
+                    way_foot if takes and way_foot is not None else weight,
+                    leads,
+                    turned + turn,
+                    turn or last_turn,
+                    (*moves, (way_foot, takes, turn)),
+                    now_troubled,
+                    now_chosen,
+                )
+            )
 
 
-def _free(walk: _Walk, act: Act) -> Foot:
-    if act.weight == "no" and walk.weight is BOTH:
-        return RIGHT
-    return walk.weight.other if walk.weight is not BOTH else RIGHT
+_NO_TURN = ((0, 0.0),)
 
 
-def _turns(
-    act: Act, walk: _Walk, placed: object, leads: tuple[tuple[int, Foot], ...]
-) -> list[tuple[int, float]]:
-    turn = act.turn
+def _turns(act: Act, walk: _Walk, placed: Placed, leads: _Leads) -> Sequence[tuple[int, float]]:
+    """Return the turns an act may make, each with its cost."""
+    turn, amount = act.turn, abs(act.open_turn)
+    if not turn and not amount:
+        return _NO_TURN
     if turn and act.mirrors:
-        lead = next((f for u, f in leads if u == placed.unit), None)  # type: ignore[attr-defined]
-        lead = lead or _lead(walk, placed)
+        lead = next((foot for unit, foot in leads if unit == placed.unit), None) or _lead(walk, placed)
         turn = turn if lead is RIGHT else -turn
-    if act.open_turn:
-        amount = abs(act.open_turn)
-        if amount % 8 == 0:
-            return [(turn + amount, 0.0), (turn - amount, 0.1)]
-        previous = next((s.turn for s in reversed(walk.steps) if s.turn), 0)
-        right_cost, left_cost = 0.3, 0.3
-        if act.move == "pivot":
-            right_cost, left_cost = (0.0, 0.3) if walk.weight is LEFT else (0.3, 0.0)
-        elif previous:
-            right_cost, left_cost = (0.1, 0.3) if previous > 0 else (0.3, 0.1)
-        return [(turn + amount, right_cost), (turn - amount, left_cost)]
-    return [(turn, 0.0)]
+    if not amount:
+        return [(turn, 0.0)]
+    if amount % 8 == 0:
+        return [(turn + amount, 0.0), (turn - amount, 0.1)]
+    previous = walk.last_turn
+    right_cost, left_cost = 0.3, 0.3
+    if act.move == "pivot":
+        right_cost, left_cost = (0.0, 0.3) if walk.weight is LEFT else (0.3, 0.0)
+    elif previous:
+        right_cost, left_cost = (0.1, 0.3) if previous > 0 else (0.3, 0.1)
+    return [(turn + amount, right_cost), (turn - amount, left_cost)]
 
 
-_SHIFTING = frozenset("bounce swivel twist split toe-swivel toe-split heel-click".split())
+_SHIFTING = frozenset(["bounce", "swivel", "twist", "split", "toe-swivel", "toe-split", "heel-click"])
 """Moves of both feet after which the weight may have gone to the other foot."""
 
-_SAME_FOOT_MOVES = frozenset("hop scoot drop sway bump swivel twist fan bounce lift split".split())
+_SAME_FOOT_MOVES = frozenset(
+    ["hop", "scoot", "drop", "sway", "bump", "swivel", "twist", "fan", "bounce", "lift", "split"]
+)
 
 
 def _weights(
@@ -424,7 +455,7 @@ def _weights(
             ways: list[tuple[Foot | None, bool, float, str]] = [(foot, True, 0.0, "")]
             if act.move == "stomp":
                 ways.append((foot, False, 1.5, "stomp-free"))
-            if mends and act.to in ("together", "place", "cross", "side", "") or mends and is_last:
+            if mends and (is_last or act.to in ("together", "place", "cross", "side", "")):
                 ways.append((foot, False, MEND_WEIGHT, "weight.should-touch"))
             return ways
         if act.move in _SAME_FOOT_MOVES or act.move == "pivot":
@@ -452,8 +483,3 @@ def _unclear(act: Act, foot: Foot, carries: bool) -> list[tuple[Foot | None, boo
     yes = (foot, True, 0.0 if takes_first else OPEN_CHOICE, f"{act.move}-takes")
     no = (foot, False, OPEN_CHOICE if takes_first else 0.0, f"{act.move}-free")
     return [yes, no] if takes_first else [no, yes]
-
-
-def count_of(outcome: Outcome, index: int) -> Fraction:
-    """Return the count of a step of an outcome, in the label's own numbers."""
-    return outcome.steps[min(index, len(outcome.steps) - 1)].at if outcome.steps else Fraction(0)

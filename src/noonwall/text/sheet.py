@@ -14,7 +14,7 @@ from noonwall.text.builder import Gathered, SectionPlan, build_part, plan_block,
 from noonwall.text.document import Block, Document, clean
 from noonwall.text.drafts import read_drafts
 from noonwall.text.header import Header, read_header
-from noonwall.text.lexicon import Lexicon, fold, language_of, lexicon_of
+from noonwall.text.lexicon import Lexicon, language_of, lexicon_of
 from noonwall.text.reading import LineAccount, Reading
 from noonwall.text.sorter import sort_lines
 from noonwall.text.walls import WallFacts, wall_facts

@@ -85,7 +85,11 @@ class SortNotes(SorterBase):
 
     def tag_told(self, text: str) -> bool:
         """ "At the end of wall 3, add this 4 count tag"."""
-        told = re.search(r"\b(?:tag|bridge|pont|transition)s?\b|\b(?:add|ajouter)\s\d\s(?:counts|comptes|temps)", text, re.I)
+        told = re.search(
+            r"\b(?:tag|bridge|pont|transition)s?\b|\b(?:add|ajouter)\s\d\s(?:counts|comptes|temps)",
+            text,
+            re.I,
+        )
         wall = re.search(
             r"\b(?:(?:walls?|murs?)\s*(?:n[°o]\s*)?(?:\d|one|two|three|un|deux|trois)|(?:\d\w{0,3}|first|second|third|fourth)\s(?:walls?|murs?|times? through)(?!\s*\())|répétition|repetition|(?:end|fin) (?:of|du|des)\b",
             text,

@@ -112,9 +112,7 @@ class Sorter(SortHeadings, SortNotes):
         if not self.section.lines or self.section.lines[-1].label is None:
             return False
         last = self.section.lines[-1].label.last
-        if label.first == 1 and last >= 4 and not (label.one_number and label.written in "&a"):
-            return True
-        return False
+        return bool(label.first == 1 and last >= 4 and not (label.one_number and label.written in "&a"))
 
     def opens_body(self, index: int, line: str) -> bool:
         """True if a header line is the first heading: dance words, and a counted line right below."""
@@ -171,11 +169,10 @@ class Sorter(SortHeadings, SortNotes):
             and follow is not None
             and follow - index <= 2
             and self.begins(next_label)
-        ):
-            if self.is_steps(text) or text.isupper() or len(text.split()) <= 6:
-                self.leave_tag(next_label)
-                self.open_section("", text, index, None)
-                return
+        ) and (self.is_steps(text) or text.isupper() or len(text.split()) <= 6):
+            self.leave_tag(next_label)
+            self.open_section("", text, index, None)
+            return
         if not self.has_labels and self.is_steps(text, 2):
             self.body(index)
             if self.section is None:

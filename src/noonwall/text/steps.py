@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
@@ -10,11 +10,12 @@ from noonwall.dance.model import Foot
 from noonwall.text.drafts import Line, read_drafts
 from noonwall.text.layout import Layout, Placed, lay_out
 from noonwall.text.lexicon import lexicon_of
+from noonwall.text.quarters import all_quarters, count_at
 from noonwall.text.resolve import Outcome
 from noonwall.text.units import Unit, units_of
 
-NEAR = 1.6
-"""Layouts that cost this much more than the cheapest are still offered to the resolver."""
+LINES_KEPT = 4096
+"""How many lines are remembered: batches repeat themselves, and memory must stay flat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,20 +31,22 @@ class LineRead:
     outcomes: dict[tuple[Foot, bool], list[tuple[int, Outcome]]] = field(compare=False, default_factory=dict)
 
 
-@lru_cache(maxsize=16384)
 def read_line(text: str, ticks: tuple[Fraction, ...], language: str) -> LineRead:
     """Return what ``text`` says on ``ticks`` (from the label's first whole count); no ticks: natural time."""
+    return read_quarters(text, all_quarters(ticks), language)
+
+
+@lru_cache(maxsize=LINES_KEPT)
+def read_quarters(text: str, ticks: tuple[int, ...], language: str) -> LineRead:
+    """Return what :func:`read_line` does; ``ticks`` are in quarters of a count."""
     line = read_drafts(text, lexicon_of(language))
     units = tuple(units_of(line))
-    if ticks:
-        layouts = lay_out(list(units), ticks) if units else []
-    else:
-        layouts = [natural_layout(units)] if units else []
-    floor = layouts[0].cost if layouts else 0.0
-    kept = tuple(layout for layout in layouts if layout.cost <= floor + NEAR)
-    notes = tuple((facing, _unit_before(units, start)) for facing, start, _ in line.facings)
+    layouts: list[Layout] = []
+    if units:
+        layouts = lay_out(list(units), ticks) if ticks else [natural_layout(units)]
+    notes = tuple([(facing, _unit_before(units, start)) for facing, start, _ in line.facings])
     weight_on = line.weight_on or (units[-1].weight_on if units else "")
-    return LineRead(text, line, units, kept, notes, weight_on)
+    return LineRead(text, line, units, tuple(layouts), notes, weight_on)
 
 
 def _unit_before(units: tuple[Unit, ...], offset: int) -> int:
@@ -54,7 +57,7 @@ def _unit_before(units: tuple[Unit, ...], offset: int) -> int:
 
 def natural_layout(units: tuple[Unit, ...]) -> Layout:
     """Lay units one after the other in their own rhythm (for steps written without counts)."""
-    clock = Fraction(0)
+    clock = 0
     placed: list[Placed] = []
     pending: list[Unit] = []
     for number, unit in enumerate(units):
@@ -65,20 +68,21 @@ def natural_layout(units: tuple[Unit, ...]) -> Layout:
         acts = list(way.acts)
         for turn in pending:
             act = turn.ways[0].acts[0]
-            acts[0] = replace(acts[0], turn=acts[0].turn + act.turn, open_turn=acts[0].open_turn + act.open_turn)
+            turned, opened = acts[0].turn + act.turn, acts[0].open_turn + act.open_turn
+            acts[0] = acts[0]._replace(turn=turned, open_turn=opened)
         pending = []
         for tick, act in zip(way.ticks, acts, strict=True):
             foot = unit.lead if act.foot == "?" and unit.lead else act.foot
-            placed.append(Placed(clock + tick, replace(act, foot=foot), number, unit.lead, way.figure))
+            placed.append(Placed(clock + tick, act._replace(foot=foot), number, unit.lead, way.figure))
         clock += way.counts
     return Layout(tuple(placed), 0.5)
 
 
 def natural_counts(read: LineRead) -> Fraction:
     """Return how many counts a line without a label takes."""
-    total = Fraction(0)
+    total = 0
     for number, unit in enumerate(read.units):
         if unit.kind == "turn" and number + 1 < len(read.units) and read.units[number + 1].kind == "action":
             continue
         total += unit.ways[0].counts
-    return total
+    return count_at(total)

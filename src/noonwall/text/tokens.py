@@ -150,7 +150,13 @@ def _without_times(raw: list[Raw]) -> tuple[list[Raw], list[tuple[int, Token]]]:
     i = 0
     while i < len(raw):
         count = raw[i].folded if raw[i].kind == "number" else str(_NUMBER_WORDS.get(raw[i].folded, ""))
-        if count and i + 1 < len(raw) and raw[i + 1].folded in ("times", "fois") and left and left[-1].kind == "word":
+        if (
+            count
+            and i + 1 < len(raw)
+            and raw[i + 1].folded in ("times", "fois")
+            and left
+            and left[-1].kind == "word"
+        ):
             asides.append((len(left), Token("times", count, raw[i].start, raw[i + 1].end)))
             i += 2
         else:

@@ -156,10 +156,10 @@ def _inherit(draft: Draft, before: Draft | None) -> None:
     if before and draft.verb == "close" and not draft.foot and before.verb in _OPENINGS:
         draft.verb = "swivel"
         return
-    if before and draft.verb == "recover" and not draft.foot and (draft.places or before.verb in _TWISTS):
-        if before.verb in _GESTURES or before.verb in _TWISTS:
-            draft.verb, draft.is_figure = ("swivel" if before.foot in ("", "B") else before.verb), False
-            return
+    turned_in = before and before.verb in _GESTURES | _TWISTS and (draft.places or before.verb in _TWISTS)
+    if before and turned_in and draft.verb == "recover" and not draft.foot:
+        draft.verb, draft.is_figure = ("swivel" if before.foot in ("", "B") else before.verb), False
+        return
     if before is None or draft.verb or draft.foot or draft.body or draft.amount or not draft.places:
         return
     verb = before.verb or {"heel": "heel", "toe": "touch"}.get(before.body, "")

@@ -14,6 +14,10 @@ from noonwall.floor import dance_run
 from noonwall.text.document import Document, Note
 from noonwall.text.lexicon import Lexicon
 from noonwall.text.notes import (
+    INSTEAD_OF,
+    STEP_CHANGE,
+    THEN_AGAIN,
+    UP_TO_LETTER,
     Entry,
     WallNote,
     count_told,
@@ -211,14 +215,14 @@ class _Facts:
                     ):
                         return self.line_ends[line.number][1]
         for other in self.document.notes:
-            if other is not note and other.marker == note.marker and other.kind in ("comment", "restart"):
-                if self.stands_inside(other) and other.after in self.line_ends:
-                    return self.line_ends[other.after][1]
+            same = other is not note and other.marker == note.marker and other.kind in ("comment", "restart")
+            if same and self.stands_inside(other) and other.after in self.line_ends:
+                return self.line_ends[other.after][1]
         return None
 
     def stands_inside(self, note: Note) -> bool:
         """True if the note stands between counted lines of the dance, or on one."""
-        numbers = [number for number in self.line_ends]
+        numbers = list(self.line_ends)
         return bool(numbers) and min(numbers) <= note.number <= max(numbers) and note.after in self.line_ends
 
     def restart(self, note: Note) -> None:
@@ -255,7 +259,7 @@ class _Facts:
                     self.add_restart(wall, count, _pick(told.facings, k, len(told.walls)), note)
 
     def drop_contradicted(self) -> None:
-        """Take the body before the header: a restart that only a list elsewhere tells, against the body, goes.
+        """Take the body before the header: a restart that a list elsewhere tells against the body goes.
 
         A note that stands at its place in the body names its walls; a list in the header or at the foot that
         names others for the same count is a contradiction, which the restart check reports.
@@ -283,7 +287,7 @@ class _Facts:
                 ]
 
     def faces_better(self, claim: RestartClaim, inside: set[int]) -> bool:
-        """True if the facings stated by a list outside the body fit its walls, and no facing fits the body's."""
+        """True if the facings that a list outside the body states fit its walls, and none fits the body's."""
         if not claim.facings:
             return False
         outside = self.facings_right(tuple(r for r in self.out.restarts if r.wall in claim.walls))
@@ -317,17 +321,11 @@ class _Facts:
 
     def step_change(self, note: Note, count: Fraction) -> Part | None:
         """ "Replace counts 15-16 with ...": the steps danced instead, if they can be read."""
-        match = re.search(
-            r"(?:replace|change|instead of|rempla[cç]\w+|modifi\w+|au lieu d[eu])\b(?P<what>.*?)(?:\bwith\b|\bto\b|\bby\b|\bpar\b|\bdo\b|:|,)(?P<steps>.+)",
-            note.text,
-            re.I,
-        )
+        instead = INSTEAD_OF.search(note.text)
+        match = instead or STEP_CHANGE.search(note.text)
         if not match:
             return None
-        steps = re.split(
-            r"(?:,|;|\.|\bet\b|\band\b|\bpuis\b|\bthen\b)?\s*(?:and|et|then|puis)?\s*(?:restart|reprendre|recommenc|start again|begin again)",
-            match["steps"],
-        )[0].strip(' .,;:«»"“”-–')
+        steps = THEN_AGAIN.split(match["steps"])[0].strip(' .,;:«»"“”-–')
         label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", match["what"])
         read = read_line(steps, (), self.document.language)
         if not read.units:
@@ -403,7 +401,7 @@ class _Facts:
             for part in tags:
                 if part.label == f"tag{name[1]}":
                     return part
-        return tags[0] if len(tags) == 1 or not note.text else tags[0]
+        return tags[0]
 
     def add_tag(
         self, note: Note, told: WallNote, wall: int, number: int, at: Fraction, restart: bool
@@ -422,7 +420,7 @@ class _Facts:
         self.out.tags.append(Tag(wall, at, part.label, times, restart, facing, self.place_of(note)))
 
     def ending_part(self, note: Note, count: Fraction | None) -> str:
-        """ "Dance 16 counts, then turn 1/4 left": the steps at the end of the note, as a part of their own."""
+        """ "Dance 16 counts, then turn 1/4 left": the steps at the end of the note, as a part."""
         pieces = re.split(_BEFORE_FINISH, note.text)
         if len(pieces) < 2:
             return ""
@@ -446,10 +444,7 @@ class _Facts:
 
     def lettered(self, note: Note) -> Fraction | None:
         """ "Dance A, then ...": the end of the section with that letter."""
-        match = re.search(
-            r"\b(?i:danc\w*|danser?|section|apr[eè]s|after|end of|fin de)\s+(?i:the\s|la\s)?(?i:section\s)?([A-H])\b",
-            note.text,
-        )
+        match = UP_TO_LETTER.search(note.text)
         if match and not self.dance.is_phrased:
             for section in self.dance.main.sections:
                 if section.label == match[1]:

@@ -22,6 +22,7 @@ from noonwall.text.write_notes import (
     restart_line,
     sequence_line,
     tag_headings,
+    turned_finish,
 )
 from noonwall.text.write_words import Wording, wording_of
 
@@ -171,7 +172,7 @@ class _Sheet:
         if not endings and self.dance.ending is None:
             return
         self.lines += ["", ending_heading(self.dance, self.wording)]
-        for part in endings:
+        for part in endings if turned_finish(self.dance) is None else ():
             self.extra(part)
 
 

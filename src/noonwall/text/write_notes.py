@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from noonwall.dance.model import Dance, Option, Part, Restart, Tag
+from noonwall.dance.model import Dance, Option, Part, Restart, Step, Tag
 from noonwall.dance.turns import clock
 from noonwall.text.write_words import Wording
 
@@ -129,10 +129,27 @@ def ending_heading(dance: Dance, wording: Wording) -> str:
     if ending.after_count is not None:
         told.append(wording.one("notes", "ending_count").format(counts=int(ending.after_count)))
     where = " ".join(told)
+    turn = turned_finish(dance)
+    if turn is not None:
+        side = wording.one("sides", "R" if turn.turn > 0 else "L")
+        amount = wording.one("amounts", str(abs(turn.turn))).format(turn=side)
+        where = wording.one("notes", "ending_turn").format(where=where, amount=amount)
     if ending.stated_facing is not None:
         where = wording.one("notes", "facing").format(where=where, clock=clock(ending.stated_facing))
     where = where.strip()
     return wording.one("notes", "ending_where").format(heading=heading, where=where).rstrip()
+
+
+def turned_finish(dance: Dance) -> Step | None:
+    """Return the one turn that the dance finishes with, told in the heading; None for another finish.
+
+    A line that holds nothing but a turn cannot say from which foot it starts; "after 24 counts, turn" can.
+    """
+    steps = [step for part in dance.parts if part.kind == "ending" for step in part.steps]
+    placed = dance.ending is not None and dance.ending.after_count is not None
+    if placed and len(steps) == 1 and steps[0].move in ("pivot", "turn") and steps[0].turn:
+        return steps[0]
+    return None
 
 
 def option_line(option: Option, dance: Dance, steps: str, wording: Wording) -> str:
