@@ -107,19 +107,19 @@ def _start_of(part: Part, start: Stance) -> Stance:
 
 def _walls(dance: Dance, run: RunDanced) -> dict[str, Any]:
     by_number = {wall.number: wall for wall in run.walls}
-    tags = []
+    tags: list[dict[str, Any]] = []
     for tag in dance.tags:
         wall = by_number.get(tag.after_wall)
         stance = next((s for t, s in wall.tag_stances if t == tag), None) if wall else None
         part = dance.part(tag.part)
-        row = {
+        told: dict[str, Any] = {
             "after_wall": tag.after_wall,
             "after_count": number(tag.after_count),
             "counts": number(part.counts),
             "weight_changes": sum(s.takes_weight for s in part.steps),
             "facing": clock_hour(stance.facing) if stance else None,
         }
-        tags += [row] * tag.times  # a tag danced twice is told twice
+        tags += [told] * tag.times  # a tag danced twice is told twice
     restarts = []
     for restart in dance.restarts:
         wall = by_number.get(restart.wall)
