@@ -381,8 +381,8 @@ def _claims(
             )
     if layout.cost >= BAD or "counts.nothing" in layout.problems:
         code = layout.problems[0] if layout.problems else "counts.line"
-        stated, acts = str(len(plan.position.ticks)), str(_said(plan))
-        gathered.counts.append(CountTrouble(code, part, plan.origin, whole, line.text.strip(), stated, acts))
+        counts, acts = str(len(plan.position.ticks)), str(_said(plan))
+        gathered.counts.append(CountTrouble(code, part, plan.origin, whole, line.text.strip(), counts, acts))
 
 
 def _said(plan: LinePlan) -> int:
