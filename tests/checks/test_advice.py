@@ -10,6 +10,7 @@ import pytest
 from noonwall.checks import body, level, options, proof_of, room, room_of, safety
 from noonwall.dance import Figure, Foot, Option, Restart
 from noonwall.findings import Place, Severity
+from noonwall.floor import dance_run
 from tests.checks.dances import codes, dance, step
 
 WALK = ("1 R step fwd", "2 L step fwd", "3 R step fwd", "4 L step together")
@@ -111,3 +112,12 @@ def test_turning_one_way_and_impacts_on_one_leg_are_told() -> None:
     assert codes(found) == ["safety.one-sided"] and found[0].facts["foot"] == Foot.RIGHT.value
     hops = dance(*(f"{n} B jump place" for n in range(1, 8)), counts=7)
     assert codes(safety.check(proof_of(hops))) == ["safety.impact"]
+
+
+@pytest.mark.parametrize("turn", [-4, -2, 0, 1, 2, 8])
+def test_a_round_is_where_dancing_all_its_walls_leads(turn: int) -> None:
+    steps = (f"1 R step fwd {turn:+d}", "2 L step side", "3 R step cross", "4 L step back")
+    walked = proof_of(dance(*steps, counts=4))
+    needed = room_of(walked)
+    ends = [wall.stance_end.centre for wall in dance_run(walked.dance, len(needed.drifts)).walls]
+    assert [pytest.approx(end) for end in ends] == list(needed.drifts)

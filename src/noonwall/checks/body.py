@@ -6,6 +6,7 @@ source; so all of this is advice. Feet are always placed from the standing foot,
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from math import cos, hypot, pi, sin
@@ -81,14 +82,17 @@ def _travelled(before: Stance, after: Stance) -> float:
 
 def _most_in_a_count(track: Track, measure: Callable[[Stance, Stance], float]) -> tuple[float, Fraction]:
     """Return the most of ``measure`` that is gathered within one count, and where that count begins."""
-    steps = []
     before = track.start
+    window: deque[tuple[float, float, Fraction]] = deque()
+    total, most, where = 0.0, 0.0, Fraction(0)
     for moment in track.moments:
-        steps.append((moment.count, measure(before, moment.stance)))
+        size = measure(before, moment.stance)
         before = moment.stance
-    most, where = 0.0, Fraction(0)
-    for first, (count, _) in enumerate(steps):
-        total = sum(size for at, size in steps[first:] if at < count + 1)
+        count = float(moment.count)  # compared only: a float is exact for halves, quarters and whole counts
+        window.append((count, size, moment.count))
+        total += size
+        while window[0][0] <= count - 1:
+            total -= window.popleft()[1]
         if total > most:
-            most, where = total, count
+            most, where = total, window[0][2]
     return most, where

@@ -117,7 +117,7 @@ def fits(said: Sequence[int], danced: Sequence[tuple[Fraction, int]], is_signed:
 
 
 def _two_sided(named: Sequence[Named]) -> set[int]:
-    """Return the amounts whose side is open: "STEP TURN STEP R ¼ L" names two, and the figure itself turns."""
+    """Return amounts whose side is open: "STEP TURN STEP R ¼ L" names two, and the figure itself turns."""
     return {
         one.amount
         for one in named

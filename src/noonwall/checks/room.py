@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import hypot
+from math import cos, hypot, pi, sin
 
 from noonwall.checks.facing import walls_shown
 from noonwall.checks.proof import Proof
 from noonwall.findings import Finding, Severity
-from noonwall.floor import RunDanced, dance_run
+from noonwall.floor import dance_run
 
 MOST_DRIFT_METRES = 4.0
 """A class that ends this far from its start is against a wall or off the floor. Own judgement, no source."""
@@ -53,19 +53,33 @@ def check(proof: Proof) -> list[Finding]:
 
 def room_of(proof: Proof) -> Room:
     """Return the room that one round of all walls needs, uncut; for a phrased dance its whole sequence."""
-    run = _round(proof)
-    centres = [(0.0, 0.0), *(moment.stance.centre for moment in run.moments)]
+    centres, ends = _centres(proof)
     xs, ys = [x for x, _ in centres], [y for _, y in centres]
-    ends = tuple(wall.stance_end.centre for wall in run.walls)
-    last = ends[-1] if ends else (0.0, 0.0)
-    return Room(ends, last, max(xs) - min(xs), max(ys) - min(ys))
+    return Room(tuple(ends), ends[-1] if ends else (0.0, 0.0), max(xs) - min(xs), max(ys) - min(ys))
 
 
-def _round(proof: Proof) -> RunDanced:
+def _centres(proof: Proof) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """Return where the dancer is at every moment of a round, and at the end of each wall."""
     dance = proof.dance
-    if dance.is_phrased:
-        return proof.run
-    return dance_run(replace(dance, restarts=(), tags=(), ending=None), walls_shown(proof))
+    main = proof.tracks[dance.main.label]
+    if dance.is_phrased or main.end.free_foot is not dance.start_free_foot:
+        run = proof.run
+        if not dance.is_phrased:
+            run = dance_run(replace(dance, restarts=(), tags=(), ending=None), walls_shown(proof))
+        centres = [(0.0, 0.0), *(moment.stance.centre for moment in run.moments)]
+        return centres, [wall.stance_end.centre for wall in run.walls]
+    # Steps land relative to the standing foot, so every wall is the first one turned and moved.
+    path = [moment.stance.centre for moment in main.moments] or [(0.0, 0.0)]
+    net = main.end.facing - main.start.facing
+    centres, ends = [(0.0, 0.0)], []
+    here = (0.0, 0.0)
+    for wall in range(walls_shown(proof)):
+        angle = wall * net * pi / 4
+        right, ahead = cos(angle), sin(angle)
+        centres += [(here[0] + x * right + y * ahead, here[1] - x * ahead + y * right) for x, y in path]
+        here = centres[-1]
+        ends.append(here)
+    return centres, ends
 
 
 def _drift(proof: Proof) -> Iterator[Finding]:
