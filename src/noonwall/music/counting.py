@@ -29,6 +29,9 @@ TEMPO_KNOTS_BPM = (58.0, 70.0, 80.0, 90.0, 100.0, 115.0, 130.0, 145.0, 160.0, 17
 STRETCH_BEATS = 16
 SHORTLIST = 12
 BOUND_BEATS = 0.15
+# Dance counts are rarely slower than the slowest waltz of the DanceSport rules (84).
+# Common practice, no source, for how much it counts.
+SLOW_BPM, SLOW_RAMP_BPM, SLOW_COST = 82.0, 6.0, 2.0
 CYCLES = (2, 3, 4, 8)
 NOTHING = np.zeros(0)
 
@@ -232,6 +235,12 @@ def beats_within(reading: Reading, onsets: Onsets) -> Times:
     )
 
 
+def _score(facts: NDArray[np.float64], bpm: float) -> float:
+    """Weighed facts, less what a tempo too slow for a count costs."""
+    slow = SLOW_COST * float(np.clip((SLOW_BPM - bpm) / SLOW_RAMP_BPM, 0.0, 1.0))
+    return float(facts @ COUNTING[: facts.size]) - slow
+
+
 def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:
     """Weigh a reading by its onsets alone."""
     times = beats_within(reading, onsets)
@@ -240,10 +249,10 @@ def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Re
     facts = np.concatenate(
         (describe(beat_table(onsets, smooth, times), reading.bpm), _opening(onsets, reading))
     )
-    return replace(reading, facts=facts, score=float(facts @ COUNTING[: facts.size]))
+    return replace(reading, facts=facts, score=_score(facts, reading.bpm))
 
 
 def _look(reading: Reading, onsets: Onsets, passages: Passages) -> Reading:
     """Weigh a reading by where sound and harmony change as well."""
     facts = np.concatenate((reading.facts, edges(passages, beats_within(reading, onsets))))
-    return replace(reading, facts=facts, score=float(facts @ COUNTING))
+    return replace(reading, facts=facts, score=_score(facts, reading.bpm))

@@ -13,7 +13,7 @@ from noonwall.music.certainty import beat_certainty, choose, doubts
 from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
 from noonwall.music.ending import follow_ending
-from noonwall.music.layout import lay
+from noonwall.music.layout import USUAL_PHRASE_COUNTS, lay
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
 from noonwall.music.passages import gather
@@ -23,7 +23,9 @@ from noonwall.music.structure import Structure, find_structure, log_odds
 from noonwall.music.swing import find_swing
 
 SILENCE = 2e-4  # band magnitude of about -70 dB full scale
-FULL_BAND = 0.85
+FULL_MELODY = 0.85
+MELODY = slice(12, 22)  # bands from about 270 to 1700 Hz
+MOST_INTRO_PHRASES = 2
 CURVE_BEATS = 8
 
 
@@ -113,8 +115,7 @@ def _map(
     swing, swing_sure = find_swing(onsets, times)
     starts = [int(start) for start in structure.phrases]
     phrases = [(start, stop - start) for start, stop in zip(starts, [*starts[1:], len(beats)], strict=True)]
-    loud = [float(beatwise.sound[start : start + length].mean()) for start, length in phrases]
-    intro = _intro_phrases(loud, phrases)
+    intro = _intro_phrases(beatwise, phrases, USUAL_PHRASE_COUNTS[structure.beats_per_bar])
     grid = sure["beats"]
     bars = grid * structure.bar_certainty
     certainty = {
@@ -156,13 +157,16 @@ def _map(
     return replace(song, band_in=song.phrase_starts[0], remarks=doubts(song, chosen))
 
 
-def _intro_phrases(loud: list[float], phrases: list[tuple[int, int]]) -> int:
-    """How many phrases come before the whole band plays; none when it plays from the start."""
-    usual = float(np.median(loud))
-    for number, level in enumerate(loud[: max(1, len(loud) // 3)]):
-        if level >= FULL_BAND * usual and phrases[number][1] >= 16:
-            return number
-    return 0
+def _intro_phrases(beatwise: Beatwise, phrases: list[tuple[int, int]], usual: int) -> int:
+    """How many phrases come before the dance: short ones at the start, or else one without the usual
+    melody."""
+    short = 0
+    while short < min(MOST_INTRO_PHRASES, len(phrases) - 1) and phrases[short][1] < usual:
+        short += 1
+    if short or len(phrases) < 3:
+        return short
+    level = [float(beatwise.sound[start : start + length, MELODY].mean()) for start, length in phrases]
+    return int(level[0] < FULL_MELODY * float(np.median(level[1:])))
 
 
 def _breaks(beatwise: Beatwise, beats: tuple[float, ...]) -> tuple[tuple[float, float], ...]:

@@ -22,6 +22,7 @@ LAG_FRAMES = 2
 FAIRNESS_SECONDS = 6.0
 CLEAR_SHARE = 0.08  # of the usual strongest onset
 CLEAR_WITHIN_SECONDS = 1.0
+LOUD_SHARE = 0.15  # of the loud level
 # The rise over a Hann window is seen before the window's centre reaches the onset; measured on clicks and
 # rendered drums, see tests/music/test_onsets.py.
 LATENCY_SECONDS = -0.003
@@ -84,8 +85,7 @@ def find_onsets(spectra: Spectra, compressed: Curves) -> Onsets:
     groups = gaussian_filter1d(groups, 1.0, axis=0)
     groups -= 0.7 * uniform_filter1d(groups, int(0.4 * FRAMES_PER_SECOND), axis=0)
     np.maximum(groups, 0.0, out=groups)
-    clear = np.flatnonzero(_clear(groups.sum(axis=1)))
-    bounds = (clear[[0, -1]] if clear.size else np.zeros(2)) / FRAMES_PER_SECOND + LATENCY_SECONDS
+    first, last = _bounds(groups.sum(axis=1), compressed.mean(axis=1))
     squared = uniform_filter1d(groups**2, int(FAIRNESS_SECONDS * FRAMES_PER_SECOND), axis=0)
     strength = np.sqrt(np.maximum(squared, 0.0))
     # A floor keeps the noise of near-silent passages, and empty groups, from being blown up.
@@ -95,14 +95,22 @@ def find_onsets(spectra: Spectra, compressed: Curves) -> Onsets:
         groups,
         groups.mean(axis=1),
         compressed.mean(axis=1),
-        float(bounds[0]),
-        float(bounds[1]),
+        first,
+        last,
         spectra.seconds,
     )
 
 
-def _clear(strength: Curves) -> NDArray[np.bool_]:
-    """Frames with an onset worth counting: hiss before the music and the ring after it have none."""
+def _bounds(strength: Curves, loudness: Curves) -> tuple[float, float]:
+    """Seconds of the first sound and of the last clear onset.
+
+    Hiss before the music is too soft to count, a swelling chord is not; the ring after the last note has no
+    onset.
+    """
     peaks = maximum_filter1d(strength, int(CLEAR_WITHIN_SECONDS * FRAMES_PER_SECOND))
-    result: NDArray[np.bool_] = strength > CLEAR_SHARE * float(np.median(peaks))
-    return result
+    clear = np.flatnonzero(strength > CLEAR_SHARE * float(np.median(peaks)))
+    if clear.size == 0:
+        return 0.0, 0.0
+    loud = np.flatnonzero(loudness > LOUD_SHARE * float(np.percentile(loudness, 95.0)))
+    first = min(int(clear[0]), int(loud[0])) if loud.size else int(clear[0])
+    return first / FRAMES_PER_SECOND + LATENCY_SECONDS, int(clear[-1]) / FRAMES_PER_SECOND + LATENCY_SECONDS

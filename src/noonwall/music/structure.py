@@ -20,7 +20,7 @@ Row = NDArray[np.float64]
 # Evidence of neighbouring beats overlaps, so each claim counts for less than its log odds; for certainty,
 # which must hold on music unlike the pieces the weights were fitted on, for less again (measured on pieces
 # left out).
-TRUST = 0.35
+TRUST = 0.5
 CERTAINTY_TRUST = 0.1
 FORBIDDEN = -1e12
 
@@ -33,12 +33,12 @@ BAR_COSTS = {
     4: 2.5,
     5: 6.0,
     6: 4.0,
-    7: 5.0,
+    7: 3.5,
     8: 0.0,
-    9: 4.5,
-    10: 4.5,
-    12: 4.0,
-    16: 2.0,
+    9: 3.5,
+    10: 3.5,
+    12: 5.0,
+    16: 3.0,
 }
 HALF_BAR_COSTS = {30: 6.5, 34: 6.0, 18: 7.5}
 FIRST_COSTS = {1: 3.5, 2: 2.0, 3: 4.0, 4: 1.0, 6: 3.0, 8: 0.0}
