@@ -70,9 +70,10 @@ class Lexicon:
 
 def fold(text: str) -> str:
     """Return ``text`` in lower case without accents, so that "Côté" and "cote" are one word."""
-    text = text.lower().replace("œ", "oe").replace("æ", "ae")
+    text = text.lower()
     if text.isascii():
         return text
+    text = text.replace("œ", "oe").replace("æ", "ae")
     return "".join(c for c in unicodedata.normalize("NFD", text) if not unicodedata.combining(c))
 
 

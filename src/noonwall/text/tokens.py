@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 from noonwall.dance.turns import eighths_of_clock
-from noonwall.text.lexicon import Entry, Lexicon, fold
+from noonwall.text.lexicon import Entry, Lexicon, fold, lexicon_of
 
 _RAW = re.compile(
     r"""
@@ -21,7 +22,16 @@ _RAW = re.compile(
     re.VERBOSE,
 )
 _GLYPHS = {"¼": 2, "½": 4, "¾": 6, "⅛": 1, "⅜": 3, "⅝": 5, "⅞": 7, "Ό": 2, "Ύ": 6}
-_SEPARATORS = frozenset(",;/.|")
+_MARKS = {
+    **dict.fromkeys(",;/.|", "sep"),
+    **dict.fromkeys("&+", "and"),
+    **dict.fromkeys("([{", "open"),
+    **dict.fromkeys(")]}", "close"),
+    ":": "colon",
+    **dict.fromkeys("-–—‑", "dash"),
+}
+_TIMES = ("times", "fois")
+_DIGITS = re.compile(r"\d+")
 _FEET_RUN = re.compile(r"[RL]{2,6}|[DG]{3,6}")
 _RLE = {"R": "R", "L": "L", "D": "R", "G": "L"}
 _NUMBER_WORDS = {
@@ -31,14 +41,14 @@ _NUMBER_WORDS = {
 _SKIPPED = frozenset("-–‑'’´`")
 
 
-class Raw(NamedTuple):
-    """A piece of text before its meaning is known."""
+Raw = tuple[str, str, int, int, str, str]
+"""A piece of text before its meaning is known: kind, text, start, end, its folded form, and the folded form
+that is looked up: the known word that it misspells, if there is just one."""
 
-    kind: str
-    text: str
-    start: int
-    end: int
-    folded: str
+MOST_REMEMBERED = 4096
+"""Texts and words remembered at most: sheets repeat themselves, and memory must stay flat."""
+LONGEST_REMEMBERED = 400
+"""Characters of a remembered text; whoever writes longer lines pays for them."""
 
 
 class Token(NamedTuple):
@@ -79,65 +89,91 @@ def clock_of(text: str) -> int | None:
 
 def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
     """Return the tokens of ``text``; every character that is not white space belongs to one of them."""
-    raw, asides = _without_times([_raw(m) for m in _RAW.finditer(text)])
-    mended = _mend_words(raw, lexicon)
+    if len(text) <= LONGEST_REMEMBERED and lexicon is lexicon_of(lexicon.language):
+        return list(_remembered(text, lexicon.language))
+    return _tokens(text, lexicon)
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _remembered(text: str, language: str) -> tuple[Token, ...]:
+    """A line is cut into tokens to tell what it is, and again to read its steps."""
+    return tuple(_tokens(text, lexicon_of(language)))
+
+
+def _tokens(text: str, lexicon: Lexicon) -> list[Token]:
+    raw = _pieces(text, lexicon)
+    raw, asides = _without_times(raw)
+    mended = {i: piece[1] for i, piece in enumerate(raw) if piece[4] is not piece[5]}
     tokens: list[Token] = []
     i = 0
     while i < len(raw):
         while asides and i >= asides[0][0]:
             tokens.append(asides.pop(0)[1])
-        kind, piece, start, end, _ = raw[i]
+        kind, piece, start, end, _, _ = raw[i]
         if kind == "word":
             begin = i
             token, i = _word(raw, i, lexicon)
-            wrong = next((mended[k] for k in range(begin, i) if k in mended), "") if mended else ""
-            if wrong and token.kind != "unknown":
-                token = token._replace(mended=wrong)
-            tokens.append(token)
-            continue
-        i += 1
-        if kind == "amount":
-            if i < len(raw) and raw[i][1] == ";" and raw[i][2] == end and piece[-1] in _GLYPHS:
-                end, i = raw[i][3], i + 1
-            tokens.append(Token("amount", str(amount_of(piece)), start, end))
-        elif kind == "clock":
-            facing = clock_of(piece)
-            tokens.append(Token("clock" if facing is not None else "unknown", str(facing), start, end))
-        elif kind == "degrees":
-            degrees = int(re.match(r"\d+", piece).group())  # type: ignore[union-attr]
-            value = str(degrees // 45) if degrees % 45 == 0 else ""
-            tokens.append(Token("degrees" if value else "unknown", value, start, end))
-        elif kind == "times":
-            tokens.append(Token("times", re.sub(r"\D", "", piece), start, end))
+            if mended and token.kind != "unknown":
+                wrong = next((mended[k] for k in range(begin, i) if k in mended), "")
+                token = token._replace(mended=wrong) if wrong else token
+        elif kind == "mark":
+            i += 1
+            token = Token(_MARKS.get(piece, "mark"), piece, start, end)
         elif kind == "number":
-            number, i = _number(raw, i - 1, lexicon)
-            tokens.append(number)
+            token, i = _number(raw, i, lexicon)
         else:
-            tokens.append(_mark(piece, start, end))
+            i += 1
+            half_done = kind == "amount" and piece[-1] in _GLYPHS and i < len(raw)
+            if half_done and raw[i][1] == ";" and raw[i][2] == end:
+                end, i = raw[i][3], i + 1
+            token = Token(*_measure(kind, piece), start, end)
+        tokens.append(token)
     return tokens + [token for _, token in asides]
 
 
-def _mend_words(raw: list[Raw], lexicon: Lexicon) -> dict[int, str]:
-    """Put the one known word for each misspelt one, in place; return what was written, by index."""
-    mended: dict[int, str] = {}
-    for i, piece in enumerate(raw):
-        known = piece.folded in lexicon.words and piece.folded not in lexicon.misspelt
-        if piece.kind != "word" or known:
-            continue
-        near = lexicon.nearest(piece.folded)
-        if near:
-            raw[i] = Raw(piece.kind, piece.text, piece.start, piece.end, near)
-            mended[i] = piece.text
-    return mended
+def _measure(kind: str, piece: str) -> tuple[str, str]:
+    """Return kind and value of an amount of turn, a facing, an angle or a number of times."""
+    if kind == "amount":
+        return "amount", str(amount_of(piece))
+    if kind == "clock":
+        facing = clock_of(piece)
+        return "clock" if facing is not None else "unknown", str(facing)
+    digits = _DIGITS.findall(piece)[0]
+    if kind == "times":
+        return "times", digits
+    eighths, rest = divmod(int(digits), 45)
+    return ("unknown", "") if rest else ("degrees", str(eighths))
 
 
-def _raw(match: re.Match[str]) -> Raw:
-    """A full stop inside "P.D." belongs to the word."""
-    text = match.group()
-    folded = fold(text)
-    if "." in folded and match.lastgroup == "word":
+def _pieces(text: str, lexicon: Lexicon) -> list[Raw]:
+    """Cut a text into pieces; those that may be words are folded and mended."""
+    out: list[Raw] = []
+    language = lexicon.language if lexicon is lexicon_of(lexicon.language) else ""
+    for match in _RAW.finditer(text):
+        kind, piece = match.lastgroup or "mark", match.group()
+        start, end = match.span()
+        if language and len(piece) <= LONGEST_REMEMBERED:
+            out.append((kind, piece, start, end, *_folded_piece(kind, piece, language)))
+        else:
+            out.append((kind, piece, start, end, *_folded(kind, piece, lexicon)))
+    return out
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _folded_piece(kind: str, piece: str, language: str) -> tuple[str, str]:
+    return _folded(kind, piece, lexicon_of(language))
+
+
+def _folded(kind: str, piece: str, lexicon: Lexicon) -> tuple[str, str]:
+    """Return a piece folded, and the one known word that it misspells or itself once more."""
+    folded = fold(piece)
+    if kind != "word":
+        return folded, folded
+    if "." in folded:  # a full stop inside "P.D." belongs to the word
         folded = folded.replace(".", "").replace(" ", "")
-    return Raw(match.lastgroup or "mark", text, match.start(), match.end(), folded)
+    if folded in lexicon.words and folded not in lexicon.misspelt:
+        return folded, folded
+    return folded, lexicon.nearest(folded) or folded
 
 
 def _without_times(raw: list[Raw]) -> tuple[list[Raw], list[tuple[int, Token]]]:
@@ -147,17 +183,15 @@ def _without_times(raw: list[Raw]) -> tuple[list[Raw], list[tuple[int, Token]]]:
     """
     left: list[Raw] = []
     asides: list[tuple[int, Token]] = []
+    if all(piece[4] not in _TIMES for piece in raw):
+        return raw, asides
     i = 0
     while i < len(raw):
-        count = raw[i].folded if raw[i].kind == "number" else str(_NUMBER_WORDS.get(raw[i].folded, ""))
-        if (
-            count
-            and i + 1 < len(raw)
-            and raw[i + 1].folded in ("times", "fois")
-            and left
-            and left[-1].kind == "word"
-        ):
-            asides.append((len(left), Token("times", count, raw[i].start, raw[i + 1].end)))
+        kind, _, start, _, folded, _ = raw[i]
+        count = folded if kind == "number" else str(_NUMBER_WORDS.get(folded, ""))
+        after_word = bool(left) and left[-1][0] == "word"
+        if count and after_word and i + 1 < len(raw) and raw[i + 1][4] in _TIMES:
+            asides.append((len(left), Token("times", count, start, raw[i + 1][3])))
             i += 2
         else:
             left.append(raw[i])
@@ -174,25 +208,9 @@ def _number(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:
     return Token("number", raw[i][1], raw[i][2], raw[i][3]), i + 1
 
 
-def _mark(piece: str, start: int, end: int) -> Token:
-    if piece in _SEPARATORS:
-        return Token("sep", piece, start, end)
-    if piece in "&+":
-        return Token("and", piece, start, end)
-    if piece in "([{":
-        return Token("open", piece, start, end)
-    if piece in ")]}":
-        return Token("close", piece, start, end)
-    if piece == ":":
-        return Token("colon", piece, start, end)
-    if piece in "-–—‑":
-        return Token("dash", piece, start, end)
-    return Token("mark", piece, start, end)
-
-
 def _match(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[tuple[Entry, ...], int] | None:
     """Return the meanings of the longest known phrase that begins at ``i`` and where it ends."""
-    branch = lexicon.tree.get(raw[i].folded)
+    branch = lexicon.tree.get(raw[i][5])
     best: tuple[tuple[Entry, ...], int] | None = None
     j = i + 1
     while branch is not None:
@@ -201,22 +219,22 @@ def _match(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[tuple[Entry, ...],
         if not branch.follow:
             break
         k = j
-        while k < len(raw) and raw[k].text in _SKIPPED and raw[k].start - raw[k - 1].end <= 1:
+        while k < len(raw) and raw[k][1] in _SKIPPED and raw[k][2] - raw[k - 1][3] <= 1:
             k += 1
         if k >= len(raw):
             break
-        branch = branch.follow.get(raw[k].folded)
+        branch = branch.follow.get(raw[k][5])
         j = k + 1
     return best
 
 
-def _token(entries: tuple[Entry, ...], start: int, end: int, mended: str = "") -> Token:
+def _token(entries: tuple[Entry, ...], start: int, end: int) -> Token:
     first = entries[0]
-    return Token(first.kind, first.value, start, end, first.running, entries[1:], mended)
+    return Token(first.kind, first.value, start, end, first.running, entries[1:])
 
 
 def _word(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:
-    _, piece, start, end, folded = raw[i]
+    _, piece, start, end, _, folded = raw[i]
     matched = _match(raw, i, lexicon)
     if matched:
         entries, after = matched
@@ -229,6 +247,7 @@ def _word(raw: list[Raw], i: int, lexicon: Lexicon) -> tuple[Token, int]:
     if glued and glued[1].islower():
         single = lexicon.tree.get(fold(glued[1]))
         if single and single.entries:
-            raw[i] = Raw("word", glued[2], start + len(glued[1]), end, fold(glued[2]))
+            foot = fold(glued[2])
+            raw[i] = ("word", glued[2], start + len(glued[1]), end, foot, foot)
             return _token(single.entries, start, start + len(glued[1])), i
     return Token("unknown", piece, start, end), i + 1
