@@ -5,8 +5,8 @@ from __future__ import annotations
 from noonwall.dance.model import Dance, Foot, Part
 
 ON_EITHER_FOOT = frozenset(
-    ("sway", "bump", "swivel", "twist", "fan", "lift", "drop", "hop", "bounce", "jump", "split", "unwind")
-    + ("turn", "pivot")
+    {"sway", "bump", "swivel", "twist", "fan", "lift", "drop", "hop", "bounce", "jump", "split", "unwind"}
+    | {"turn", "pivot"}
 )
 """Moves that the standing foot may do as well as the free one: they do not show where a dance begins."""
 
