@@ -161,5 +161,5 @@ def test_three_hours_are_refused_at_once(tmp_path: Path) -> None:
         listen(path)
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
-    one_sentence(error, "3:00:00", "30:00")
+    one_sentence(error, "3:00:00", "25:00")
     assert peak < 20e6

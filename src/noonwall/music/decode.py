@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from noonwall.errors import BrokenFile
 
 ANALYSIS_RATE_HZ = 22050
-LONGEST_SECONDS = 1800.0
+LONGEST_SECONDS = 1500.0
 SHORTEST_SECONDS = 4.0
 BLOCK_SECONDS = 10.0
 # A file may end a little before its header says (padding, rounding); more than this is a broken copy.
@@ -152,7 +152,7 @@ def read_header(path: Path) -> SoundFile:
         path: Sound file.
 
     Raises:
-        BrokenFile: The file is missing, unreadable, no sound, a video, or longer than half an hour.
+        BrokenFile: The file is missing, unreadable, no sound, a video, or longer than 25 minutes.
     """
     with _open(path) as container:
         return _header(container, path)
@@ -186,7 +186,7 @@ def read_blocks(path: Path) -> Iterator[Samples]:
         0 is time 0.
 
     Raises:
-        BrokenFile: The file cannot be opened, breaks off, is too short, or is longer than half an hour.
+        BrokenFile: The file cannot be opened, breaks off, is too short, or is longer than 25 minutes.
     """
     with _open(path) as container:
         header = _header(container, path)
