@@ -379,10 +379,22 @@ def _claims(
             gathered.open_turns.append(
                 StepTrouble("turn.no-side", part, at, place, text, "", move[2], move[2])
             )
+    if _is_crowded(plan, layout):
+        counts = str(len(plan.position.ticks))
+        gathered.counts.append(
+            CountTrouble("counts.rhythm", part, plan.origin, whole, line.text.strip(), counts, counts)
+        )
     if layout.cost >= BAD or "counts.nothing" in layout.problems:
         code = layout.problems[0] if layout.problems else "counts.line"
         counts, acts = str(len(plan.position.ticks)), str(_said(plan))
         gathered.counts.append(CountTrouble(code, part, plan.origin, whole, line.text.strip(), counts, acts))
+
+
+def _is_crowded(plan: LinePlan, layout: Layout) -> bool:
+    """Three steps on "3-4": their half count is not in the label."""
+    label = plan.counted.label
+    pair = label is not None and len(plan.position.ticks) == 2 and label.last == label.first + 1
+    return pair and not plan.repeats and any(placed.at % PER_COUNT for placed in layout.placed)
 
 
 def _said(plan: LinePlan) -> int:

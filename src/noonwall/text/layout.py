@@ -131,7 +131,8 @@ def lay_out(units: list[Unit], ticks: tuple[int, ...], keep: int = 4) -> list[La
     elif found[0].cost + NEAR > bound:
         found = _search(units, ticks, keep, found[0].cost + NEAR)
     floor = found[0].cost if found else 0.0
-    return [layout for layout in found if layout.cost <= floor + NEAR]
+    kept = [layout for layout in found if layout.cost <= floor + NEAR]
+    return kept + _with_rock(units, ticks, floor)
 
 
 def _search(units: list[Unit], ticks: tuple[int, ...], keep: int, bound: float) -> list[Layout]:
@@ -153,6 +154,21 @@ def _search(units: list[Unit], ticks: tuple[int, ...], keep: int, bound: float) 
                 states.sort(key=_COST)
                 del states[keep + 2 :]
     return _finish(table, ticks, keep, units, bound)
+
+
+def _with_rock(units: list[Unit], ticks: tuple[int, ...], floor: float) -> list[Layout]:
+    """ "Recover onto L" alone on two counts: the rock before it was left out. Offered at its price."""
+    first = units[0].ways[0].acts[0] if units and units[0].ways else None
+    if first is None or first.move != "recover" or floor < BAD:
+        return []
+    foot = {"R": "L", "L": "R"}.get(first.foot if first.foot in ("R", "L") else units[0].lead, "?")
+    way = Way((Act("rock", foot, "fwd"),), (0,), PER_COUNT, 0.0, "")
+    rock = Unit("action", (way,), "", units[0].start, units[0].end)
+    out = []
+    for layout in _search([rock, *units], ticks, 1, NEAR):
+        placed = tuple(p._replace(unit=max(0, p.unit - 1)) for p in layout.placed)
+        out.append(Layout(placed, layout.cost + BAD + 0.2, ("counts.unused",)))
+    return out
 
 
 _COST = itemgetter(0)

@@ -7,13 +7,12 @@ import unicodedata
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
-from typing import Any
+from typing import Any, NamedTuple
 
 LANGUAGES = ("en", "fr")
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One meaning of a phrase.
 
     ``kind`` is move, place, foot, side, turning, amount, repeat, weight, facing, join, body, glue or
@@ -43,7 +42,7 @@ class Lexicon:
     language: str
     tree: dict[str, Branch] = field(default_factory=dict)
     words: set[str] = field(default_factory=set)
-    near: dict[str, set[str]] | None = None
+    near: dict[str, tuple[str, ...]] | None = None
     plain: frozenset[str] = frozenset()
     misspelt: frozenset[str] = frozenset()
 
@@ -60,7 +59,7 @@ class Lexicon:
             for known in self.words - self.misspelt:
                 if len(known) >= 5:
                     for cut in _cuts(known):
-                        self.near.setdefault(cut, set()).add(known)
+                        self.near[cut] = (*self.near.get(cut, ()), known)
         found = {w for cut in _cuts(word) for w in self.near.get(cut, ()) if _one_edit(word, w)}
         if len(word) == 4:  # so short, only a letter left out is certain ("cros")
             found = {w for w in found if len(w) == 5}
@@ -162,6 +161,19 @@ def _phrases(lexicon: Lexicon, table: dict[tuple[str, ...], dict[Entry, None]]) 
             branch = branches.setdefault(word, Branch())
             branches = branch.follow
         branch.entries = ordered
+    _share_leaves(lexicon.tree, {})
+
+
+def _share_leaves(branches: dict[str, Branch], leaves: dict[tuple[Entry, ...], Branch]) -> None:
+    """Make one object of all ends of phrases that mean the same: most branches are such ends.
+
+    Tens of thousands of objects that live for ever cost every full garbage collection dear.
+    """
+    for word, branch in branches.items():
+        if branch.follow:
+            _share_leaves(branch.follow, leaves)
+        else:
+            branches[word] = leaves.setdefault(branch.entries, branch)
 
 
 def _add(table: dict[tuple[str, ...], dict[Entry, None]], phrase: str, entry: Entry) -> None:

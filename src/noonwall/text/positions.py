@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from noonwall.text.document import Counted, RawSection
+from noonwall.text.labels import Label
 
 HALF = Fraction(1, 2)
 
@@ -59,8 +60,17 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
         first, shift, trouble, early = label.first, 0, "", 0
         expected = reached + 1
         if first != expected:
-            if out and first == 1 and reached - base + 1 in (4, 8):
+            halved = _halved(label, expected)
+            if halved is not None:
+                out.append(Positioned(line, tuple(t - base for t in halved), "counts.label", expected, base))
+                reached = int(halved[-1])
+                continue
+            if out and first == 1 and reached - base + 1 in _whole_eights(section):
                 shift = reached  # counting starts again inside one section
+            elif out and _too_long(out[-1], label, base) and _ends_right(section, number):
+                held = out[-1]
+                kept = tuple(t for t in held.ticks if t < first - base)
+                out[-1] = Positioned(held.line, kept, "counts.label", held.expected, base)
             elif _typo(section, number, expected, base):
                 shift, trouble = expected - first, "counts.label"
             elif out and first < expected <= label.last and _ends_right(section, number):
@@ -77,6 +87,28 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
     last = section.lines[-1].label
     overflow = 1 if last is not None and last.wraps else 0
     return Extent(tuple(out), Fraction(reached - base + 1 - overflow), base)
+
+
+def _whole_eights(section: RawSection) -> tuple[int, ...]:
+    """How many counts may have passed when a section counts from 1 again: an eight, or a six in a waltz."""
+    labels = [line.label for line in section.lines if line.label is not None]
+    threes = all(label.last - label.first in (2, 5) for label in labels)
+    return (6, 12) if threes else (8, 16)
+
+
+def _halved(label: Label, expected: int) -> tuple[Fraction, ...] | None:
+    """ "5&8" joins two counts that are not neighbours: return the pair that fits, "7&8" or "5&6"."""
+    if len(label.ticks) != 3 or label.ticks[1] != label.first + HALF or label.last - label.first < 2:
+        return None
+    first = label.last - 1 if label.last - 1 == expected else label.first
+    return (Fraction(first), first + HALF, Fraction(first + 1))
+
+
+def _too_long(before: Positioned, label: Label, base: int) -> bool:
+    """True if the label before runs into this one and only has to end sooner ("1-2", "3-6", "5-6")."""
+    if before.trouble or len(before.ticks) < 2 or (label.last - label.first) % 2 == 0:
+        return False
+    return before.ticks[0] < label.first - base <= before.ticks[-1]
 
 
 def _typo(section: RawSection, number: int, expected: int, base: int) -> bool:

@@ -26,6 +26,7 @@ WEIGHT_NOTE = 5.0
 OPEN_CHOICE = 0.5
 LOOP_FOOT = 1.0
 WALLS = 4.0
+AGAINST_THE_STEP = 3.4
 LEFT_START = 0.3
 MEND_FOOT = 10.4
 MEND_MIRROR = 11.5
@@ -407,6 +408,12 @@ def _take(walk: _Walk, placed: Placed, index: int, mends: bool, is_last: bool, o
 _NO_TURN = ((0, 0.0),)
 
 
+def _against_the_step(act: Act, turn: int, weight: Foot) -> float:
+    """A pivot turns away from the foot that stepped: after a left step, to the right (facts.md, part 2)."""
+    against = (weight is LEFT and turn < 0) or (weight is RIGHT and turn > 0)
+    return AGAINST_THE_STEP if act.move == "pivot" and against and abs(turn) < 6 else 0.0
+
+
 def _turns(act: Act, walk: _Walk, placed: Placed, leads: _Leads) -> Sequence[tuple[int, float]]:
     """Return the turns an act may make, each with its cost."""
     turn, amount = act.turn, abs(act.open_turn)
@@ -416,7 +423,7 @@ def _turns(act: Act, walk: _Walk, placed: Placed, leads: _Leads) -> Sequence[tup
         lead = next((foot for unit, foot in leads if unit == placed.unit), None) or _lead(walk, placed)
         turn = turn if lead is RIGHT else -turn
     if not amount:
-        return [(turn, 0.0)]
+        return [(turn, _against_the_step(act, turn, walk.weight))]
     if amount % 8 == 0:
         return [(turn + amount, 0.0), (turn - amount, 0.1)]
     previous = walk.last_turn
