@@ -8,12 +8,12 @@ from fractions import Fraction
 
 from noonwall.dance.claims import Choice, CountTrouble, FacingClaim, NotUnderstood, StepTrouble
 from noonwall.dance.model import Figure, Foot, Part, Section, Step
+from noonwall.dance.quarters import PER_COUNT, all_quarters, count_at, quarters_of
 from noonwall.findings import Place
 from noonwall.text.document import Block, Counted, RawSection
 from noonwall.text.layout import BAD, Layout, Placed
 from noonwall.text.lexicon import fold
 from noonwall.text.positions import Positioned, place_lines
-from noonwall.text.quarters import PER_COUNT, all_quarters, count_at, quarters_of
 from noonwall.text.resolve import Outcome, Slot, Told, resolve, step_of
 from noonwall.text.steps import LineRead, natural_counts, read_quarters
 

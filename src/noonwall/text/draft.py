@@ -124,6 +124,7 @@ class Draft:
     referred: bool = False
     in_brackets: bool = False
     stands_on: bool = False  # "on L, ...": names the foot that carries the turn, not a step
+    named: bool = False  # stands right before a colon: a name for what follows
     coloured: bool = False  # after "with a sweep of ..." the rest of the clause is colour
 
     @property

@@ -14,7 +14,9 @@ def without_dots(tokens: list[Token], text: str) -> list[Token]:
         if token.value == "." and token.kind == "sep" and _shortened(text, token.start):
             after = tokens[i + 1] if i + 1 < len(tokens) else None
             word = text[after.start : after.end] if after else ""
-            sentence = len(word) > 1 and word[0].isupper() and word[1].islower()
+            later = tokens[i + 2] if i + 2 < len(tokens) else None
+            clause = after and after.kind in ("side", "foot") and later and later.kind in ("place", "move")
+            sentence = clause or len(word) > 1 and word[0].isupper() and word[1].islower()
             if not (sentence or (after and after.kind in ("move", "figure"))):
                 continue
         out.append(token)

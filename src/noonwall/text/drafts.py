@@ -22,7 +22,10 @@ class Drafter(DraftFeet, DraftMoves, DraftTurns, DraftRemarks):
         self.close("")
         told = self.line.drafts[self.line.named_until :]
         if self.line.named_until and told and all(draft.is_bare for draft in told):
-            self.line.named_until = 0  # "triple step: R, L, R" lists the feet of what stands before the colon
+            # "triple step: R, L, R" lists the feet of what stands before the colon
+            for draft in self.line.drafts[: self.line.named_until]:
+                draft.named = False
+            self.line.named_until = 0
             told[0].after = "sep"
         return self.line
 
@@ -95,8 +98,13 @@ class Drafter(DraftFeet, DraftMoves, DraftTurns, DraftRemarks):
     def take_colon(self, i: int, token: Token) -> None:
         """What stands before a colon names what follows."""
         self.close("colon")
-        if self.line.drafts:
-            self.line.named_until = len(self.line.drafts)
+        drafts = self.line.drafts
+        for number, draft in enumerate(reversed(drafts[self.line.named_until :])):
+            spelled = draft.foot and draft.places or draft.is_turn_only
+            if number and spelled and not draft.is_figure:
+                break  # "step L fwd, 1/4 turn R, kick ball change: ..." names only the last
+            draft.named = True
+        self.line.named_until = len(drafts)
 
     def take_join(self, i: int, token: Token) -> int | None:
         """ "with", "to", "on", "and", "or"."""

@@ -142,7 +142,7 @@ def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -
             if (
                 match
                 and not _of_tag(without_intro, match.start())
-                and not re.search(r"\b[a-h]\s*[=:]?\s*$", without_intro[: match.start()])
+                and not re.search(r"\b[a-h]\s*[=:]\s*$", without_intro[: match.start()])
             ):
                 _put(header, "counts", int(match[1]), number, only)
         for pattern in _WALLS:

@@ -6,7 +6,7 @@ from math import inf
 from operator import itemgetter
 from typing import NamedTuple
 
-from noonwall.text.quarters import PER_COUNT
+from noonwall.dance.quarters import PER_COUNT
 from noonwall.text.units import Act, Unit, Way
 
 # Costs of a layout. Their order matters, not their size: a held count inside a line is likelier than a
@@ -198,6 +198,9 @@ def _extend(
         following.setdefault(k + used, []).append(new)
 
 
+_STANDING = Act("turn", "", "", "no")
+
+
 def _finish(
     table: dict[int, list[_State]], ticks: tuple[int, ...], keep: int, units: list[Unit], bound: float
 ) -> list[Layout]:
@@ -219,6 +222,8 @@ def _finish(
     unique: dict[tuple[tuple[int, Act, str], ...], Layout] = {}
     for cost, state, problems in done:
         placed = _placed(state)
+        if not placed and state.pending and ticks:  # a turn and nothing else: it has the first count
+            placed = (Placed(ticks[0], _add_turns(_STANDING, state.pending), 0, "", "turn"),)
         unique.setdefault(tuple([(p.at, p.act, p.lead) for p in placed]), Layout(placed, cost, problems))
         if len(unique) == keep:
             break

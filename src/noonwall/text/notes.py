@@ -69,6 +69,7 @@ _PARTS = re.compile(
     r"(?<![A-Za-z])(?:(?P<part>[A-H])(?P<sub>\d{0,2})(?:\s?\((?:first\s|les\s|premiers\s|counts?\s|comptes?\s)*(?:1\s?[-–]\s?)?(?P<cut>\d{1,2})[^)]*\))?|(?P<tag>[Tt]ag|TAG|[Bb]ridge|BRIDGE|[Pp]ont|PONT)\s?(?P<tagno>\d)?|(?P<end>[Ee]nding|ENDING|[Ff]inal|FINAL|FIN|[Ff]in))(?P<times>\s?[x×]\s?\d)?(?![A-Za-z'’])"
 )
 
+INSTEAD_IN_BRACKETS = re.compile(r"\(\s*(?P<steps>[^()]{3,60}?)\s+(?:instead of|au lieu d[ue])", re.I)
 INSTEAD_OF = re.compile(
     r"\b(?:counts?|comptes?|temps)\s*(?P<what>\d{1,2}(?:\s*(?:[-–&]|to|à)\s*(?:\d{1,2})?)?)\s*[:,]?\s*(?P<steps>[^.;:]{3,60}?)\s+(?:instead of|au lieu d[eu])",
     re.I,

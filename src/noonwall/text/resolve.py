@@ -15,8 +15,8 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from noonwall.dance.model import Foot, Step
+from noonwall.dance.quarters import count_at
 from noonwall.text.layout import Layout, Placed
-from noonwall.text.quarters import count_at
 from noonwall.text.units import Act
 
 # Prices. A clean reading costs less than 2; a conflict of feet or facings costs more than any choice.

@@ -107,6 +107,10 @@ class _SheetReader:
             for line in section.lines
             if line.label
         )
+        labelled = [line.label for block in mains for section in block.sections for line in section.lines if line.label]
+        if labelled and triple_labels >= 0.6 * len(labelled):
+            self.meter = 3
+            return
         if not lasts or threes < 0.75 * len(lasts):
             return
         all_short = len(lasts) > 1 and all(last in (6, 12) for last in lasts)
@@ -172,7 +176,7 @@ class _SheetReader:
         """Keep turns that name no side, though the feet may imply one: wording.md counts them as mistakes."""
         told = {claim.place.line for claim in self.gathered.open_turns}
         lines = [(line, draft) for plan in plans for line in plan.plans if not line.repeats
-                 for draft in line.read.line.drafts[line.read.line.named_until :]]  # fmt: skip
+                 for draft in line.read.line.drafts if not draft.named]  # fmt: skip
         for line, draft in lines:
             sided = draft.turn_side or draft.amount % 8 == 0 or draft.verb in SIDE_IN_THE_NAME
             number, column = line.counted.place(draft.start)

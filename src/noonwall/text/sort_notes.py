@@ -54,6 +54,7 @@ class SortNotes(SorterBase):
         if (
             self.started
             and RESTART.search(text)
+            and text[:1].islower()
             and (self.extends_note(index, line) or self.ends_comment(index, line))
         ):
             return True

@@ -7,10 +7,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 from noonwall.dance.model import Foot
+from noonwall.dance.quarters import all_quarters, count_at
 from noonwall.text.drafts import Line, read_drafts
-from noonwall.text.layout import BAD, Layout, Placed, lay_out
+from noonwall.text.layout import NEAR, Layout, Placed, lay_out
 from noonwall.text.lexicon import lexicon_of
-from noonwall.text.quarters import all_quarters, count_at
 from noonwall.text.resolve import Outcome
 from noonwall.text.units import Unit, units_of
 
@@ -44,10 +44,10 @@ def read_quarters(text: str, ticks: tuple[int, ...], language: str) -> LineRead:
     layouts: list[Layout] = []
     if units:
         layouts = lay_out(list(units), ticks) if ticks else [natural_layout(units)]
-    if ticks and layouts and layouts[0].cost >= BAD and (times := _times_of_all(line)):
+    if ticks and layouts and len(ticks) > 2 and (times := _times_of_all(line)):
         whole = units_of(line) * times
         again = lay_out(whole, ticks)
-        if again and again[0].cost < layouts[0].cost:
+        if again and again[0].cost <= layouts[0].cost + NEAR / 2:
             units, layouts = tuple(whole), again
     notes = tuple([(facing, _unit_before(units, start)) for facing, start, _ in line.facings])
     weight_on = line.weight_on or (units[-1].weight_on if units else "")
@@ -57,8 +57,11 @@ def read_quarters(text: str, ticks: tuple[int, ...], language: str) -> LineRead:
 def _times_of_all(line: Line) -> int:
     """ "Rock back L, recover R (x2)": a number of times behind the last of several clauses may mean them all."""
     times = line.drafts[-1].times if len(line.drafts) > 1 else 1
+    alone = bool(line.drafts) and (line.drafts[-1].is_turn_only or line.drafts[-1].is_bare)
     if times == 1 or any(draft.times > 1 for draft in line.drafts[:-1]):
         return 0
+    if not (alone or line.drafts[-1].verb in ("recover", "pivot") or line.drafts[-1].places):
+        return 0  # "kick ball change, stomp x2" stomps twice
     line.drafts[-1].times = 1
     return times
 

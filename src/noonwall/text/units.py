@@ -10,9 +10,9 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
+from noonwall.dance.quarters import PER_COUNT, all_quarters, quarters_of
 from noonwall.figures import FigureDef, FormStep, vocabulary, vocabulary_moves
 from noonwall.text.drafts import Draft, Line
-from noonwall.text.quarters import PER_COUNT, all_quarters, quarters_of
 
 ONE = PER_COUNT
 AT_ONCE, THEN = (0,), (0, ONE)
@@ -69,21 +69,16 @@ def units_of(line: Line) -> list[Unit]:
     """Return the units of a line in order."""
     units: list[Unit] = []
     drafts = list(line.drafts)
-    told = [draft for draft in drafts[: line.named_until] if draft.amount]
-    if (
-        told
-        and not any(draft.amount for draft in drafts[line.named_until :])
-        and len(drafts) > line.named_until
-    ):
+    told = [draft for draft in drafts if draft.named and draft.amount]
+    described = [draft for draft in drafts[line.named_until :] if not draft.named]
+    if len(told) == 1 and described and not any(draft.amount for draft in drafts if not draft.named):
         # "volta turning 1/2 right: cross, ball, cross ...": the turn told in the name belongs to the steps
-        last = drafts[-1]
-        drafts.append(
-            Draft(last.end, last.end, amount=told[0].amount, turn_side=told[0].turn_side, turn_word="turn")
-        )
+        end = drafts[-1].end
+        drafts.append(Draft(end, end, amount=told[0].amount, turn_side=told[0].turn_side, turn_word="turn"))
     i = 0
     while i < len(drafts):
         draft = drafts[i]
-        named = i < line.named_until
+        named = draft.named
         bare = []
         j = i + 1
         while (
@@ -426,11 +421,14 @@ def merge_places(places: list[str], verb: str) -> str:
         return ""
     given = list(dict.fromkeys(places))
     held = set(given)
+    for one in ("lock-behind", "lock-front"):
+        if one in held:
+            return one
     if "behind" in held or ("back" in held and "cross" in held):
         return "back" if verb == "rock" and "cross" not in held and "back" in held else "behind"
     if "cross" in held:
         return "cross"
-    for one in ("lock-behind", "lock-front", "diag-fwd", "diag-back"):
+    for one in ("diag-fwd", "diag-back"):
         if one in held:
             return one
     if "diag" in held:
@@ -545,6 +543,8 @@ def _acts(draft: Draft, verb: str, to: str, name: str, first: bool) -> tuple[Act
     elif amount:
         open_turn = amount
     own = draft.side if draft.side and draft.side != foot and foot in ("R", "L") else ""
+    if to not in ("side", "out", "diag-fwd", "diag-back"):
+        own = ""  # "touch R to L instep" names where, not a side to travel to
     if verb == "drop" and foot != "?":
         weight = "yes"
     return (Act(verb, foot, to or entry.to, weight, turn, open_turn, own),)

@@ -14,6 +14,7 @@ from noonwall.floor import dance_run
 from noonwall.text.document import Document, Note
 from noonwall.text.lexicon import Lexicon
 from noonwall.text.notes import (
+    INSTEAD_IN_BRACKETS,
     INSTEAD_OF,
     STEP_CHANGE,
     THEN_AGAIN,
@@ -321,12 +322,12 @@ class _Facts:
 
     def step_change(self, note: Note, count: Fraction) -> Part | None:
         """ "Replace counts 15-16 with ...": the steps danced instead, if they can be read."""
-        instead = INSTEAD_OF.search(note.text)
-        match = instead or STEP_CHANGE.search(note.text)
+        there = INSTEAD_IN_BRACKETS.search(note.text)
+        match = there or INSTEAD_OF.search(note.text) or STEP_CHANGE.search(note.text)
         if not match:
             return None
         steps = THEN_AGAIN.split(match["steps"])[0].strip(' .,;:«»"“”-–')
-        label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", match["what"])
+        label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", "" if there else match["what"])
         read = read_line(steps, (), self.document.language)
         if not read.units:
             return None
