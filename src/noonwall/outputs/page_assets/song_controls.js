@@ -22,7 +22,7 @@ function onTap(id, act) {
 function listenToButtons(player) {
   const { corrections } = player;
   const onClick = (id, act) => byId(id).addEventListener("click", act);
-  onClick("play", () => player.toggle());
+  for (const id of ["play", "play-too"]) onClick(id, () => player.toggle());
   onClick("back", () => player.eight(-1));
   onClick("next", () => player.eight(1));
   onClick("start", () => player.seekBeat(0));
@@ -125,7 +125,6 @@ function listenToKeys(player) {
 
 function begin() {
   const data = JSON.parse(byId("data").textContent);
-  if (!data.film) for (const part of document.querySelectorAll(".floor-part")) part.hidden = true;
   const player = new SongPlayer(data);
   player.showDelay();
   listenToAudio(player);

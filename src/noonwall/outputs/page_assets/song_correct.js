@@ -16,6 +16,7 @@ class Corrections {
     this.layouts = [this.heard];
     this.taps = [];
     this.wanted = null;
+    this.advice = byId("tapped").textContent;
   }
 
   get layout() {
@@ -88,7 +89,7 @@ class Corrections {
   forgetTaps() {
     this.taps = [];
     this.wanted = null;
-    byId("tapped").textContent = "";
+    byId("tapped").textContent = this.advice;
     byId("tap-use").hidden = true;
   }
 

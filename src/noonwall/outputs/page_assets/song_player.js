@@ -2,6 +2,8 @@
 
 const SNAP_SECONDS = 0.06; // a jump, not an unsteady clock
 const CATCH_UP = 0.2; // share of the gap to the audio clock made up in every frame
+const LAST_SEEK_SECONDS = 1; // Chromium never ends a jump into the last second of some flac files
+const LEAD_SECONDS = 0.008; // what is drawn now is seen a little later: half a frame at 60 a second
 const ABOUT_NOW = 1e-4; // a jump to a beat lands on it, whatever the last digit
 
 // Some browsers move currentTime in coarse steps: between them time goes on by itself, never far from the audio clock.
@@ -22,7 +24,7 @@ class SongClock {
     const isJump = this.audio.paused || this.audio.seeking || Math.abs(gap) > SNAP_SECONDS;
     this.seconds = isJump ? raw : guess + CATCH_UP * gap;
     this.now = now;
-    return this.heard(now);
+    return this.seen(now);
   }
 
   // What the ear hears at `now`: the sound may leave the loudspeaker later than the clock says.
@@ -30,6 +32,11 @@ class SongClock {
     if (this.audio.paused) return this.audio.currentTime;
     const passed = Math.max(-0.2, Math.min(0.2, (now - this.now) / 1000));
     return this.seconds + (passed - this.delay) * this.audio.playbackRate;
+  }
+
+  // What the ear will hear when the frame being drawn is seen.
+  seen(now) {
+    return this.heard(now) + (this.audio.paused ? 0 : LEAD_SECONDS * this.audio.playbackRate);
   }
 }
 
@@ -68,6 +75,7 @@ class SongPlayer {
     this.view.show(this.layout, this.startBeat);
     this.shownBeat = null;
     this.shownIndex = -1;
+    this.piece = undefined;
     this.drawEight();
     this.showSpeed();
     this.wake();
@@ -211,7 +219,7 @@ class SongPlayer {
   }
 
   seek(seconds) {
-    this.audio.currentTime = Math.max(0, Math.min(this.data.seconds - 0.01, seconds));
+    this.audio.currentTime = Math.max(0, Math.min(this.data.seconds - LAST_SEEK_SECONDS, seconds));
     this.loopRange = null;
     this.wake();
   }
@@ -247,8 +255,10 @@ class SongPlayer {
 
   showPlaying() {
     const isPlaying = !this.audio.paused;
-    byId("play").classList.toggle("playing", isPlaying);
-    byId("play-name").textContent = isPlaying ? this.say.pause : this.say.play;
+    for (const id of ["play", "play-too"]) {
+      byId(id).classList.toggle("playing", isPlaying);
+      byId(`${id}-name`).textContent = isPlaying ? this.say.pause : this.say.play;
+    }
     this.wake();
   }
 

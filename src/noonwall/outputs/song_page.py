@@ -1,0 +1,94 @@
+"""The page of a song: one HTML file that plays it, shows phrases and walls, dances, and is corrected."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+
+from noonwall.fit import Run
+from noonwall.music.map import MusicMap
+from noonwall.outputs.markup import data_script, fill, icon, symbols, text
+from noonwall.outputs.page import _asset
+from noonwall.outputs.page_data import Film
+from noonwall.outputs.page_words import PageWords
+from noonwall.outputs.song_audio import AudioForPage
+from noonwall.outputs.song_data import as_counted, script_data
+from noonwall.outputs.song_facts import doubt, facts, finish, walls_table
+from noonwall.outputs.song_words import song_words
+
+SCRIPTS = (
+    "timeline.js",
+    "floor.js",
+    "song_grid.js",
+    "song_view.js",
+    "song_correct.js",
+    "song_player.js",
+    "song_controls.js",
+)
+"""Parts of the page's one script, in order; the first two are shared with the page of a proved dance."""
+
+
+def song_page(music: MusicMap, audio: AudioForPage, run: Run | None, film: Film | None, language: str) -> str:
+    """Return the page as one HTML document; write it as UTF-8 into the folder ``audio`` was made ready for.
+
+    A content security policy allows the document's own style and script by their SHA-256, sound from the page
+    itself (or from the file beside it, if the song is not embedded), and nothing else.
+
+    Args:
+        music: the song as heard, with the corrections it holds.
+        audio: its sound, see :func:`noonwall.outputs.song_audio.audio_for_page`.
+        run: a dance laid on it by :func:`noonwall.fit.fit` with this very map, or None.
+        film: that run danced, made by ``film_of_run`` from ``as_danced``; None shows walls without a floor.
+        language: BCP 47 tag of the page's words; English and French are spoken.
+
+    Raises:
+        NoonwallError: the language is not spoken.
+    """
+    words = song_words(language)
+    music = as_counted(music, run)
+    if run is None or not music.beats or (film is not None and not film.steps):
+        film = None
+    style = _asset("style.css") + "\n" + _asset("song.css")
+    script = "\n".join(_asset(name) for name in SCRIPTS)
+    values = {
+        "language": words.language,
+        "policy": _policy(style, script, audio),
+        "title": text(audio.title),
+        "subtitle": _subtitle(run, words),
+        "style": style,
+        "script": script,
+        "symbols": symbols(words),
+        "page_kind": " floorless" if film is None else "",
+        "has_beats": "" if music.beats else " hidden",
+        "facts": facts(music, run, words),
+        "doubt": text(doubt(music, words)),
+        "walls_table": walls_table(run, words),
+        "source": text(audio.source),
+        "finish": finish(run, words),
+        "data": data_script(script_data(music, audio, run, film, words)),
+    }
+    for name in ("play", "pause", "back", "next", "start", "loop", "front", "mirror"):
+        values[f"icon_{name}"] = icon(name)
+    for section in ("song", "correct", "chart", "page", "controls", "feet", "legend"):
+        for name, said in words.table[section].items():
+            values[f"{section}_{name}"] = text(said)
+    return fill(_asset("song.html"), values)
+
+
+def _policy(style: str, script: str, audio: AudioForPage) -> str:
+    def digest(body: str) -> str:
+        return base64.b64encode(hashlib.sha256(body.encode("utf-8")).digest()).decode("ascii")
+
+    # A page opened from a folder has no origin of its own, so "self" alone would shut out the file beside it.
+    media = "data:" if audio.is_embedded else "'self' file:"
+    return (
+        f"default-src 'none'; style-src 'sha256-{digest(style)}'; script-src 'sha256-{digest(script)}'; "
+        f"media-src {media}; base-uri 'none'; form-action 'none'"
+    )
+
+
+def _subtitle(run: Run | None, words: PageWords) -> str:
+    if run is None:
+        return ""
+    said = words.say("song", "subtitle", dance=run.title)
+    return f'<p class="subtitle" dir="auto">{text(said)}</p>'
