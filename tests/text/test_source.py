@@ -207,7 +207,15 @@ def test_every_sentence_is_one_sentence() -> None:
 
 
 def test_sheets_in_a_folder(tmp_path: Path) -> None:
-    wanted = ["A.TXT", "b.docx", "deep/c.pdf", "deep/d.md", "e.html"]
+    wanted = [
+        "A.TXT",
+        "b.docx",
+        "deep/c.pdf",
+        "deep/d.md",
+        "e.html",
+        "licensed-to-dance.txt",
+        "readmeadow.md",
+    ]
     passed_over = [
         ".hidden.txt",
         "~$b.docx",
@@ -217,6 +225,12 @@ def test_sheets_in_a_folder(tmp_path: Path) -> None:
         "._c.pdf",
         "song.mp3",
         "__MACOSX/z.txt",
+        "README.md",
+        "deep/readme_first.txt",
+        "LICENSE.txt",
+        "licence-fr.html",
+        "Lisez-moi.txt",
+        "CHANGELOG.md",
     ]
     for name in (*wanted, *passed_over):
         (tmp_path / name).parent.mkdir(exist_ok=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -13,15 +12,10 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.table import Table
 
+from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN, DOUBTFUL, UNREADABLE, WRONG
 from noonwall.errors import BrokenFile
 from noonwall.pipeline import FileProved, prove_folder, say, sheets_in
-
-
-def usual_language() -> str:
-    """Return "fr" on a computer that is set to French (POSIX locale variables), else "en"."""
-    told = next((os.environ[name] for name in ("LC_ALL", "LC_MESSAGES", "LANG") if os.environ.get(name)), "")
-    return "fr" if told.lower().startswith("fr") else "en"
 
 
 MOST_ROWS = 40

@@ -9,7 +9,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.table import Table
 
-from noonwall.cli.check_folder import usual_language
+from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN
 from noonwall.pipeline import say
 from noonwall.pipeline.demo import make_demo

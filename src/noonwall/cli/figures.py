@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from noonwall.cli.check_folder import usual_language
+from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN
 from noonwall.errors import NoonwallError
 from noonwall.pipeline import FigureShown, figures_like, say

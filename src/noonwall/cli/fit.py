@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from noonwall.cli.check_folder import usual_language
+from noonwall.cli.language import usual_language
 from noonwall.cli.listen import clock_time
 from noonwall.cli.show import MARKS, STYLES, clock_words
 from noonwall.cli.status import CLEAN, DOUBTFUL, WRONG

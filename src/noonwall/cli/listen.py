@@ -9,10 +9,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from noonwall.cli.check_folder import usual_language
+from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN, DOUBTFUL
 from noonwall.pipeline import say
-from noonwall.pipeline.songs import MusicMap, beat_file, hear, markers, midi_click
+from noonwall.pipeline.songs import MusicMap, beat_file, hear, markers, midi_click, remark_words
 
 SURE = 0.5
 """Below this certainty of the beats the song is called doubtful, and the exit status says so."""
@@ -78,7 +78,7 @@ def show_song(heard: MusicMap, name: str, language: str) -> None:
                 "dim",
             )
         )
-    for remark in heard.remarks:
+    for remark in remark_words(heard, language):
         out.print(Text(f"? {remark}", style="yellow"))
 
 

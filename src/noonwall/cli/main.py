@@ -8,8 +8,10 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 from importlib.util import find_spec
+from itertools import pairwise
 
-from noonwall import __version__
+from noonwall import __version__, pipeline
+from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN, INTERRUPTED, UNREADABLE
 from noonwall.errors import NoonwallError
 
@@ -19,6 +21,7 @@ COMMANDS = {
     "rewrite": "write a sheet anew, in English or French",
     "listen": "hear a song: beats, bars, phrases",
     "fit": "lay a dance on a song: walls, restarts, finish",
+    "print": "print the sheet, a cue card or a chart",
     "match": "find songs for a dance, or dances for a song",
     "demo": "make an example of everything",
 }
@@ -38,7 +41,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         return _run(given)
     except NoonwallError as error:
-        return _complain(str(error))
+        return _complain(pipeline.fault_words(error, _language_of(given)))
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
@@ -55,6 +58,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _complain(
             f"something in noonwall itself failed ({name}: {error}); please report it with the sheet."
         )
+
+
+def _language_of(given: list[str]) -> str:
+    """Return the language to complain in: that of --as, else the computer's."""
+    told = [one for before, one in pairwise(["", *given]) if before == "--as"]
+    told += [one.removeprefix("--as=") for one in given if one.startswith("--as=")]
+    asked = told[0].split(",")[0].split("-")[0].lower() if told else ""
+    return asked if asked in ("en", "fr") else usual_language()
 
 
 def _complain(sentence: str) -> int:

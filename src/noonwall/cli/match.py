@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
 from rich.table import Table
 
-from noonwall.cli.check_folder import usual_language
+from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN, UNREADABLE
 from noonwall.pipeline import say
 from noonwall.pipeline.songs import Match, is_song, match_dances, match_songs

@@ -6,6 +6,7 @@ import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
 from noonwall.music.counting import Reading
+from noonwall.music.faults import remark
 from noonwall.music.map import Alternative, MusicMap
 from noonwall.music.onsets import Onsets
 from noonwall.music.pulse import Times
@@ -102,14 +103,11 @@ def doubts(song: MusicMap, chosen: Reading) -> tuple[str, ...]:
     remarks: list[str] = []
     if song.certainty["beats"] < DOUBTFUL:
         others = ", ".join(f"{other.bpm:.1f} ({other.kind})" for other in song.alternatives[:2])
-        remarks.append(
-            f"The beat is doubtful: {song.bpm:.1f} beats a minute fit best, but others fit too: {others}; "
-            "tap along to check."
-        )
+        remarks.append(remark("song.beat-doubtful", bpm=f"{song.bpm:.1f}", others=others))
     elif song.certainty["bar_starts"] < DOUBTFUL:
-        remarks.append("The beats are clear but the one is doubtful: tap the one to set it.")
+        remarks.append(remark("song.one-doubtful"))
     elif song.certainty["phrase_starts"] < DOUBTFUL:
-        remarks.append("Beats and bars are clear but the phrases are doubtful: check where they start.")
+        remarks.append(remark("song.phrases-doubtful"))
     if chosen.pulse.drifting:
-        remarks.append("The tempo drifts, as in live playing: see the tempo curve.")
+        remarks.append(remark("song.drifts"))
     return tuple(remarks)

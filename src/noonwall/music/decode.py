@@ -17,6 +17,7 @@ import soxr
 from numpy.typing import NDArray
 
 from noonwall.errors import BrokenFile
+from noonwall.music.faults import fault
 
 ANALYSIS_RATE_HZ = 22050
 LONGEST_SECONDS = 1500.0
@@ -25,7 +26,6 @@ BLOCK_SECONDS = 10.0
 # A file may end a little before its header says (padding, rounding); more than this is a broken copy.
 ALLOWED_SHORTFALL = 0.03
 MOST_DAMAGED_PACKETS = 50
-FORMATS = "wav, flac, mp3, ogg or m4a"
 
 Samples = NDArray[np.float32]
 
@@ -59,34 +59,26 @@ def _open(path: Path) -> av.container.InputContainer:
     """Open the container, or say in one sentence why it cannot be opened."""
     try:
         if path.is_dir():
-            raise BrokenFile(f"{path.name} is a folder; name one sound file in it ({FORMATS}).")
+            raise fault("sound.folder", path)
         with path.open("rb") as handle:
             head = handle.read(4096)
     except FileNotFoundError as error:
-        raise BrokenFile(f"There is no file {path}; check the name and the folder.") from error
+        raise fault("sound.missing", path) from error
     except PermissionError as error:
-        raise BrokenFile(f"{path.name} may not be read; give yourself permission to read it.") from error
+        raise fault("sound.permission", path) from error
     except OSError as error:
-        raise BrokenFile(
-            f"{path.name} cannot be read ({error.strerror}); copy it to this machine and try again."
-        ) from error
+        raise fault("sound.unreadable", path, reason=error.strerror) from error
     if not head:
-        raise BrokenFile(f"{path.name} is empty (0 bytes); fetch or export the song again.")
+        raise fault("sound.empty", path)
     missing = _missing_share(head, path.stat().st_size)
     if missing > ALLOWED_SHORTFALL:
-        raise BrokenFile(
-            f"{path.name} breaks off: {100 * missing:.0f}% of it is missing; fetch or export the song again."
-        )
+        raise fault("sound.part-missing", path, percent=f"{100 * missing:.0f}")
     if _looks_like_text(head):
-        raise BrokenFile(
-            f"{path.name} holds text, not sound, whatever its name says; choose the song itself ({FORMATS})."
-        )
+        raise fault("sound.text", path)
     try:
         return av.open(str(path), mode="r", metadata_errors="ignore")
     except (av.error.FFmpegError, ValueError, OSError) as error:
-        raise BrokenFile(
-            f"{path.name} is not a sound file that can be decoded; export it again as {FORMATS}."
-        ) from error
+        raise fault("sound.not-sound", path) from error
 
 
 def _missing_share(head: bytes, size: int) -> float:
@@ -117,9 +109,9 @@ def _sound_stream(container: av.container.InputContainer, path: Path) -> av.Audi
         and stream.codec_context.name not in ("mjpeg", "png", "bmp", "gif", "webp")
     ]
     if moving:
-        raise BrokenFile(f"{path.name} is a video; export its sound as {FORMATS} and listen to that.")
+        raise fault("sound.video", path)
     if not container.streams.audio:
-        raise BrokenFile(f"{path.name} has no sound in it; choose a sound file ({FORMATS}).")
+        raise fault("sound.no-track", path)
     return container.streams.audio[0]
 
 
@@ -139,10 +131,7 @@ def _mono(frame: av.AudioFrame) -> Samples:
 
 
 def _too_long(path: Path, seconds: float) -> BrokenFile:
-    return BrokenFile(
-        f"{path.name} lasts {_clock(seconds)}, more than the {_clock(LONGEST_SECONDS)} that can be "
-        "heard in one go; cut out the one song you dance to."
-    )
+    return fault("sound.too-long", path, length=_clock(seconds), longest=_clock(LONGEST_SECONDS))
 
 
 def read_header(path: Path) -> SoundFile:
@@ -168,10 +157,7 @@ def _header(container: av.container.InputContainer, path: Path) -> SoundFile:
     if stated is not None and stated > LONGEST_SECONDS:
         raise _too_long(path, stated)
     if not stream.rate or stream.rate < 4000:
-        raise BrokenFile(
-            f"{path.name} has a sample rate of {stream.rate or 0} Hz, too low to hear a beat; export it "
-            "at 44100 Hz."
-        )
+        raise fault("sound.low-rate", path, rate_hz=stream.rate or 0)
     return SoundFile(path, stream.rate, stream.channels, stated)
 
 
@@ -205,18 +191,13 @@ def read_blocks(path: Path) -> Iterator[Samples]:
 
 def _check_length(header: SoundFile, seconds: float) -> None:
     """Refuse a piece that broke off early or is too short to hold eight counts."""
-    name = header.path.name
     if seconds == 0.0:
-        raise BrokenFile(f"{name} holds no sound that can be decoded; export it again as {FORMATS}.")
+        raise fault("sound.nothing", header.path)
     stated = header.stated_seconds
     if stated is not None and seconds < stated * (1.0 - ALLOWED_SHORTFALL) - 0.5:
-        raise BrokenFile(
-            f"{name} breaks off after {_clock(seconds)} of {_clock(stated)}; fetch or export the song again."
-        )
+        raise fault("sound.breaks-off", header.path, length=_clock(seconds), stated=_clock(stated))
     if seconds < SHORTEST_SECONDS:
-        raise BrokenFile(
-            f"{name} lasts only {seconds:.1f} seconds, too short to hear eight counts; choose the whole song."
-        )
+        raise fault("sound.too-short", header.path, seconds=f"{seconds:.1f}")
 
 
 def _decoded(
@@ -241,9 +222,7 @@ def _decoded(
         except (av.error.FFmpegError, ValueError) as error:
             damaged += 1
             if damaged > MOST_DAMAGED_PACKETS:
-                raise BrokenFile(
-                    f"{header.path.name} is damaged and cannot be decoded; fetch or export the song again."
-                ) from error
+                raise fault("sound.damaged", header.path) from error
             continue
         if waiting.samples >= BLOCK_SECONDS * header.rate_hz:
             yield from _taken(waiting)

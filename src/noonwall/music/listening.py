@@ -7,13 +7,13 @@ from pathlib import Path
 
 import numpy as np
 
-from noonwall.errors import BrokenFile
 from noonwall.music.beatwise import Beatwise, see
 from noonwall.music.certainty import beat_certainty, choose, doubts
 from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
 from noonwall.music.ending import follow_ending
 from noonwall.music.layout import USUAL_PHRASE_COUNTS, lay
+from noonwall.music.faults import fault, remark
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
 from noonwall.music.passages import gather
@@ -45,9 +45,7 @@ def listen(path: str | Path) -> MusicMap:
     path = Path(path)
     spectra = measure(read_blocks(path))
     if spectra.bands.size == 0 or float(np.percentile(spectra.bands.max(axis=1), 99.0)) < SILENCE:
-        raise BrokenFile(
-            f"{path.name} is silent from end to end; choose another file or export the song again."
-        )
+        raise fault("sound.silent", path)
     return hear(spectra)
 
 
@@ -95,7 +93,7 @@ def _nothing(seconds: float) -> MusicMap:
         (),
         round(seconds, 4),
         certainty,
-        remarks=("No steady beat was found in this audio: it may be speech, noise or free playing.",),
+        remarks=(remark("song.no-beat"),),
     )
 
 

@@ -17,13 +17,14 @@ if TYPE_CHECKING:
     from noonwall.pipeline.reporting import report, spoken
     from noonwall.pipeline.rewriting import rewritten
     from noonwall.text.source import sheets_in
-    from noonwall.words.messages import say
+    from noonwall.words.messages import fault_words, say
     from noonwall.words.nearest import nearest_names
 
 _HOMES = {
     "FigureShown": "noonwall.pipeline.catalogue",
     "FileProved": "noonwall.pipeline.folders",
     "Proved": "noonwall.pipeline.proving",
+    "fault_words": "noonwall.words.messages",
     "figures_like": "noonwall.pipeline.catalogue",
     "nearest_names": "noonwall.words.nearest",
     "page": "noonwall.pipeline.paging",
@@ -50,6 +51,7 @@ __all__ = [
     "FigureShown",
     "FileProved",
     "Proved",
+    "fault_words",
     "figures_like",
     "nearest_names",
     "page",

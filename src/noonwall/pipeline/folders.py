@@ -13,6 +13,7 @@ from typing import Any
 from noonwall.errors import NoonwallError
 from noonwall.pipeline.proving import prove_file
 from noonwall.pipeline.reporting import report
+from noonwall.words.messages import fault_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def _prove_one(path: Path, language: str | None) -> FileProved:
     try:
         return FileProved(path, report(prove_file(path), language))
     except NoonwallError as error:
-        return FileProved(path, trouble=str(error))
+        return FileProved(path, trouble=fault_words(error, language or "en"))
     except Exception as error:  # a fault of ours in one sheet must not cost a teacher the other thousands
         return FileProved(
             path, trouble=f"{path.name}: noonwall failed on this sheet ({type(error).__name__}: {error})."

@@ -31,6 +31,7 @@ from noonwall.fit import (
 )
 from noonwall.fit.folder import AUDIO_SUFFIXES
 from noonwall.music import MusicMap, beat_file, listen, markers, midi_click
+from noonwall.music.faults import remark_of
 from noonwall.pipeline.proving import Proved, prove_file
 from noonwall.pipeline.reporting import finding_row
 from noonwall.text.source import sheets_in
@@ -142,6 +143,12 @@ def _dances(folder: Path, troubles: list[str]) -> Iterator[tuple[str, Dance]]:
             troubles.append(str(error))
 
 
+def remark_words(heard: MusicMap, language: str) -> list[str]:
+    """Return what is doubtful about a song, in a language; a sentence that is not ours stays as it is."""
+    coded = [(sentence, *remark_of(sentence)) for sentence in heard.remarks]
+    return [say(language, "remark", code, **facts) if code else sentence for sentence, code, facts in coded]
+
+
 def cache_folder() -> Path:
     """Return the folder where music maps are kept: that of the system for caches.
 
@@ -170,4 +177,5 @@ __all__ = [
     "match_dances",
     "match_songs",
     "midi_click",
+    "remark_words",
 ]

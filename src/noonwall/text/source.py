@@ -46,6 +46,8 @@ _SIGNATURES = (
     (b"Rar!", "a compressed archive"),
 )
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+# What stands beside sheets to tell of them: README.md, LICENSE.txt, licence-fr.html, CHANGELOG.md
+_ABOUT = re.compile(r"^(?:read-?me|licen[cs]e|lisez-?moi|change-?log)(?![a-z])", re.I)
 _TEMPORARY = re.compile(r"^(?:[.~]|__MACOSX$)|~$|\.(?:tmp|temp|bak|part|crdownload)$", re.I)
 
 
@@ -152,8 +154,9 @@ def text_of_bytes(data: bytes, *, name: str, suffix: str = "", limits: Limits = 
 def sheets_in(folder: Path | str) -> Iterator[Path]:
     """Yield the files of a folder and its subfolders that may be sheets, in the order of their names.
 
-    Hidden and temporary files and folders, pictures and all other kinds are passed over, and so are linked
-    folders, which may lead back. The files are not opened.
+    Hidden and temporary files and folders, pictures and all other kinds are passed over, and so are files that
+    tell of the folder (README, LICENSE, CHANGELOG) and linked folders, which may lead back. The files are not
+    opened; one of them is still read if it is named itself.
 
     Raises:
         BrokenFile: there is no such folder, or it may not be listed.
@@ -168,7 +171,8 @@ def sheets_in(folder: Path | str) -> Iterator[Path]:
     for place, folders, files in os.walk(root):
         folders[:] = sorted(name for name in folders if not _TEMPORARY.search(name))
         for name in sorted(files):
-            if Path(name).suffix.lower() in SUFFIXES and not _TEMPORARY.search(name):
+            passed_over = _TEMPORARY.search(name) or _ABOUT.match(name)
+            if Path(name).suffix.lower() in SUFFIXES and not passed_over:
                 yield Path(place, name)
 
 

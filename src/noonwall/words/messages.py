@@ -2,11 +2,13 @@
 
 Sentences live in ``<language>/messages.toml``. A field is ``{name:kind}``; the kind says how its value is
 worded: ``foot``, ``side``, ``clock``, ``turn`` (signed eighths), ``amount`` (eighths without a side),
-``count`` (fraction from 0), ``list``, ``action``, ``code`` (an id with a table of its own), or none.
+``count`` (fraction from 0), ``list``, ``action``, ``format`` (of a file),
+``readings`` (other tempos), or none; ``_Words`` below has them all.
 """
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from fractions import Fraction
@@ -15,7 +17,7 @@ from importlib import resources
 from string import Formatter
 from typing import Any
 
-from noonwall.errors import NoonwallError
+from noonwall.errors import BrokenFile, NoonwallError
 from noonwall.findings import Finding
 
 LANGUAGES = ("en", "fr")
@@ -78,6 +80,13 @@ def say(language: str, table: str, key: str, /, **facts: object) -> str:
     """Return one worded phrase of a table of messages.toml, its fields filled in."""
     held = messages(language)
     return _Words(held).vformat(held[table][key], (), facts)
+
+
+def fault_words(error: NoonwallError, language: str) -> str:
+    """Return what a broken file's error says, in a language; its own English sentence where it has no code."""
+    if isinstance(error, BrokenFile) and error.code in messages(language)["fault"]:
+        return say(language, "fault", error.code, **error.facts)
+    return str(error)
 
 
 def count_text(at: Fraction, language: str = "en") -> str:
@@ -144,6 +153,15 @@ class _Words(Formatter):
 
     def word_action(self, value: object) -> str:
         return str(self.table["action"].get(str(value), value))
+
+    def word_format(self, value: object) -> str:
+        return str(self.table["format"].get(str(value), value))
+
+    def word_readings(self, value: object) -> str:
+        """Other tempos with their kinds in brackets, as music/certainty.py tells them: "60.0 (half)"."""
+        return re.sub(
+            r"\(([\w-]+)\)", lambda met: f"({self.table['reading'].get(met[1], met[1])})", str(value)
+        )
 
     def word_metres(self, value: float) -> str:
         text = f"{value:.1f}"
