@@ -18,14 +18,18 @@ ALLOWED: dict[str, set[str]] = {
     "dance": REMARKS,
     "figures": REMARKS,
     "words": REMARKS,
-    "text": {"words", "figures", "dance"} | REMARKS,
+    # floor: where notes of one restart disagree, the facings they state decide, and only the floor knows facings
+    "text": {"words", "figures", "dance", "floor"} | REMARKS,
     "floor": {"figures", "dance"} | REMARKS,
-    "checks": {"dance", "floor"} | REMARKS,
+    # figures: the level check adds up their difficulty, the safety check reads their cautions
+    "checks": {"dance", "figures", "floor"} | REMARKS,
     "music": REMARKS,
     "fit": {"dance", "floor", "music"} | REMARKS,
     "outputs": {"fit", "words"} | BELOW_FIT,
-    "demo": set(),
-    "pipeline": STAGES | {"dance", "figures", "demo"} | REMARKS,
+    # errors: it says so if the example sheets are not installed
+    "demo": {"errors"},
+    # the top: it alone knows the whole order; words, because a report holds the sentences of its findings
+    "pipeline": STAGES | {"dance", "figures", "words", "demo"} | REMARKS,
     "cli": {"pipeline"} | REMARKS,
 }
 MAY_BE_IMPORTED_BY_NOBODY = {"cli"}
@@ -42,9 +46,15 @@ OUTSIDE: dict[str, set[str]] = {
     "pypdf": {"text/source_pdf.py"},
     "distributed": {"fit/cluster.py"},
     "rich": {"cli"},
+    "typst": {"outputs/typeset.py"},
+    "font_source_sans_pro": {"outputs/typeset.py"},
+    "docx": {"outputs/printed_docx.py", "pipeline/printing.py"},  # the second only asks whether it is there
 }
 # Reading and checking a text starts in a blink: none of these may be loaded by it, not even through others.
-HEAVY = ("numpy", "scipy", "av", "soxr", "mido", "soundfile", "PIL", "typst", "pypdf", "distributed", "dask")
+HEAVY = (
+    *("numpy", "scipy", "av", "soxr", "mido", "soundfile", "PIL"),
+    *("typst", "docx", "pypdf", "distributed", "dask"),
+)
 QUICK_FOLDERS = ("dance", "figures", "words", "text", "floor", "checks")
 
 

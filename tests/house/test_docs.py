@@ -29,7 +29,12 @@ BETWEEN_STAGES = {
     "counts.squeezed",
     "counts.unused",
 }
-IMPORTED_AS = {"dask": "distributed"}  # the name on the shelf -> the name in an import, where they differ
+# the name on the shelf -> the name in an import, where they differ
+IMPORTED_AS = {
+    "dask": "distributed",
+    "python-docx": "docx",
+    "font-source-sans-pro": "font_source_sans_pro",
+}
 
 
 # --- commands ----------------------------------------------------------------------------------------------
