@@ -118,7 +118,7 @@ def wall_moments(dance: Dance, wall: RunWall) -> tuple[Moment, ...]:
         )
         danced = dance_run(here, 1).walls[0].moments
         return tuple(
-            replace(m, stance=replace(m.stance, facing=m.stance.facing + wall.facing_start)) for m in danced
+            m._replace(stance=m.stance._replace(facing=m.stance.facing + wall.facing_start)) for m in danced
         )
     first = dance.start_free_foot
     if dance.is_phrased:

@@ -52,3 +52,22 @@ def landing(
         support[0] + lateral * cosine + forwards * sine,
         support[1] - lateral * sine + forwards * cosine,
     )
+
+
+def _turned(
+    outwards: float, forwards: float, is_right: bool
+) -> tuple[tuple[float, float, float, float], ...]:
+    lateral = outwards if is_right else -outwards
+    return tuple(
+        (lateral * c, forwards * s, lateral * s, forwards * c) for c, s in zip(COSINES, SINES, strict=True)
+    )
+
+
+LANDINGS = {
+    to: tuple(_turned(outwards, forwards, is_right) for is_right in (False, True))
+    for to, (outwards, forwards) in OFFSETS.items()
+}
+"""What :func:`landing` adds to x (twice), takes from y and adds to y: by place, side and facing.
+
+A foot that crosses over lands where the other foot's own side is.
+"""

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from noonwall.dance.model import Dance, Foot, Part, Step, Tag
+from noonwall.dance.quarters import scaled
 from noonwall.dance.turns import normal
 from noonwall.floor.track import Moment, Stance, dance_steps, opening_stance
 
@@ -71,8 +72,10 @@ def dance_run(dance: Dance, walls: int | None = None) -> RunDanced:
     stance = opening_stance(dance.start_free_foot)
     clock = Fraction(0)
     done: list[WallDanced] = []
+    prepared: dict[int, _Steps] = {}
     for number, part in order:
-        wall = _dance_wall(dance, number, part, stance, clock)
+        steps = prepared.setdefault(id(part), _Steps(part))
+        wall = _dance_wall(dance, number, part, steps, stance, clock)
         done.append(wall)
         stance, clock = wall.stance_end, clock + wall.counts + wall.tag_counts
     return RunDanced(tuple(done))
@@ -106,7 +109,35 @@ def shortened(dance: Dance, entry: str) -> Part | None:
     return replace(part, counts=cut, sections=tuple(sections))
 
 
-def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fraction) -> WallDanced:
+class _Steps:
+    """The steps of a part with their counts in quarters, read off once for all walls of a run."""
+
+    def __init__(self, part: Part) -> None:
+        self.part = part
+        self.timed: list[_Timed] = []
+        self.mirrored: list[_Timed] = []
+
+    def before(self, count: Fraction, is_mirrored: bool) -> list[_Timed]:
+        """Return what :meth:`Part.steps_before` does, with the counts in quarters."""
+        if not self.timed:
+            self.timed = [
+                (max(scaled(section.at), scaled(step.at)), scaled(step.at), step)
+                for section in self.part.sections
+                for step in section.steps
+            ]
+        if is_mirrored and not self.mirrored:
+            self.mirrored = [(begins, at, mirrored(step)) for begins, at, step in self.timed]
+        limit = scaled(count)
+        return [timed for timed in (self.mirrored if is_mirrored else self.timed) if timed[0] < limit]
+
+
+_Timed = tuple[int | Fraction, int | Fraction, Step]
+"""A step with the quarter from which a wall must last for it to be danced, and the quarter it falls on."""
+
+
+def _dance_wall(
+    dance: Dance, number: int, part: Part, prepared: _Steps, start: Stance, clock: Fraction
+) -> WallDanced:
     phrased = dance.is_phrased
     restart = None if phrased else next((r for r in dance.restarts if r.wall == number), None)
     tags = [] if phrased else [t for t in dance.tags if t.after_wall == number]
@@ -115,7 +146,7 @@ def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fra
         cut = next((t.after_count for t in tags if t.then_restart and t.after_count < part.counts), None)
     mirror = start.free_foot not in (None, dance.start_free_foot) and dance.start_free_foot is not Foot.BOTH
     length = part.counts if cut is None else cut
-    steps = [mirrored(step) if mirror else step for step in part.steps_before(length)]
+    steps = prepared.before(length, mirror)
     if restart and restart.change:
         steps = _with_change(steps, restart.change, length)
     pieces: list[Moment] = []
@@ -123,7 +154,8 @@ def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fra
     position = Fraction(0)
     for tag in sorted(tags, key=lambda t: t.after_count):
         until = min(tag.after_count, length)
-        chunk = dance_steps([s for s in steps if position <= s.at < until], stance, clock + tag_counts)
+        first, last = scaled(position), scaled(until)
+        chunk = dance_steps([s for _, at, s in steps if first <= at < last], stance, clock + tag_counts)
         pieces += chunk
         stance = chunk[-1].stance if chunk else stance
         tag_stances.append((tag, stance))
@@ -134,7 +166,8 @@ def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fra
             pieces += chunk
             stance = chunk[-1].stance if chunk else stance
             tag_counts += extra.counts
-    chunk = dance_steps([s for s in steps if s.at >= position], stance, clock + tag_counts)
+    first = scaled(position)
+    chunk = dance_steps([s for _, at, s in steps if at >= first], stance, clock + tag_counts)
     pieces += chunk
     stance = chunk[-1].stance if chunk else stance
     return WallDanced(
@@ -142,9 +175,12 @@ def _dance_wall(dance: Dance, number: int, part: Part, start: Stance, clock: Fra
     )
 
 
-def _with_change(steps: list[Step], change: Part, length: Fraction) -> list[Step]:
+def _with_change(steps: list[_Timed], change: Part, length: Fraction) -> list[_Timed]:
     """Replace the last counts before a restart by the sheet's step change."""
     begin = length - change.counts
-    kept = [step for step in steps if step.at < begin]
-    moved = [Step(s.at + begin, s.move, s.foot, s.takes_weight, s.to, s.turn, s.side) for s in change.steps]
-    return kept + moved
+    first = scaled(begin)
+    kept = [timed for timed in steps if timed[1] < first]
+    for s in change.steps:
+        moved = Step(s.at + begin, s.move, s.foot, s.takes_weight, s.to, s.turn, s.side)
+        kept.append((scaled(moved.at), scaled(moved.at), moved))
+    return kept

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import cos, pi, sin
+from typing import NamedTuple
 
 from noonwall.dance.model import Foot, Part, Step
+from noonwall.dance.quarters import scaled, unscaled
 from noonwall.figures import vocabulary_moves
-from noonwall.floor.place import HALF_STANCE_METRES, OFFSETS, landing
+from noonwall.floor.place import HALF_STANCE_METRES, LANDINGS
 
 
-@dataclass(frozen=True, slots=True)
-class FootAt:
+class FootAt(NamedTuple):
     """One foot: (x, y) in metres, the way it points in eighths from 12:00, and what of it meets the floor."""
 
     x: float
@@ -22,8 +24,7 @@ class FootAt:
     contact: str = "flat"
 
 
-@dataclass(frozen=True, slots=True)
-class Stance:
+class Stance(NamedTuple):
     """Both feet, the weight (L, R, B) and the unwound facing in eighths."""
 
     left: FootAt
@@ -49,15 +50,14 @@ class Stance:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(NamedTuple):
     """The stance after ``step`` has been danced, ``count`` counts from the start of the track.
 
     ``problem`` is "" or the id of what cannot be danced: "same-foot" (the foot that carries the weight is
     asked to step) or "weighted-gesture" (it is asked to touch, kick or point).
     """
 
-    count: Fraction
+    count: Fraction  # type: ignore[assignment]  # a tuple's own method of that name is never needed
     step: Step
     stance: Stance
     problem: str = ""
@@ -101,11 +101,18 @@ def opening_stance(free_foot: Foot = Foot.RIGHT, facing: int = 0) -> Stance:
 
 def dance_steps(steps: Iterable[Step], start: Stance, shift: Fraction = Fraction(0)) -> tuple[Moment, ...]:
     """Dance ``steps`` from ``start``; counts of the moments are the steps' own plus ``shift``."""
-    stance, moments = start, []
+    stance, moments, contacts = start, [], _contacts()
+    later = scaled(shift)
     for step in steps:
-        stance, problem = _act(stance, step)
-        moments.append(Moment(step.at + shift, step, stance, problem))
+        stance, problem = _act(stance, step, contacts)
+        count = unscaled(scaled(step.at) + later) if later else step.at
+        moments.append(Moment(count, step, stance, problem))
     return tuple(moments)
+
+
+@lru_cache(maxsize=1)
+def _contacts() -> dict[str, str]:
+    return {name: move.contact for name, move in vocabulary_moves().items()}
 
 
 def dance_part(part: Part, start: Stance | None = None) -> Track:
@@ -119,34 +126,39 @@ def dance_part(part: Part, start: Stance | None = None) -> Track:
     return Track(first, dance_steps(part.steps, first), part.counts)
 
 
-def _act(stance: Stance, step: Step) -> tuple[Stance, str]:
-    facing = stance.facing + step.turn
-    left, right = stance.left, stance.right
-    if step.turn:
-        left, right = replace(left, points=facing), replace(right, points=facing)
-    if step.foot is None:
-        return Stance(left, right, stance.weight, facing), ""
-    if step.foot is Foot.BOTH:
-        return _act_both(Stance(left, right, stance.weight, facing), step), ""
+def _act(stance: Stance, step: Step, contacts: dict[str, str]) -> tuple[Stance, str]:
+    left, right, weight, facing = stance
+    turn, foot = step.turn, step.foot
+    facing += turn
+    if foot is None or foot is Foot.BOTH:
+        if turn:
+            left = FootAt(left.x, left.y, facing, left.contact)
+            right = FootAt(right.x, right.y, facing, right.contact)
+        turned = Stance(left, right, weight, facing)
+        return (turned if foot is None else _act_both(turned, step, contacts)), ""
     problem = ""
-    if stance.weight is step.foot:
+    if weight is foot and step.move not in _WEIGHTED_GESTURES:
         problem = "same-foot" if step.takes_weight else "weighted-gesture"
-        if step.move in _WEIGHTED_GESTURES:
-            problem = ""
-    is_right = step.foot is Foot.RIGHT
+    is_right = foot is Foot.RIGHT
     own, support = (right, left) if is_right else (left, right)
-    if step.to in OFFSETS:
-        crosses = bool(step.side) and step.side != step.foot.value
-        x, y = landing((support.x, support.y), is_right, step.to, facing, crosses)
+    x, y, points, contact = support
+    sides = LANDINGS.get(step.to)
+    if sides is None:
+        moved = FootAt(own.x, own.y, facing, contacts[step.move])
     else:
-        x, y = own.x, own.y
-    contact = vocabulary_moves()[step.move].contact
-    moved = FootAt(x, y, facing, contact)
-    planted = replace(support, contact="flat") if not step.takes_weight else support
-    weight = step.foot if step.takes_weight else stance.weight
+        crosses = bool(step.side) and step.side != foot.value
+        to_x, and_x, from_y, and_y = sides[is_right is not crosses][facing % 8]
+        moved = FootAt(x + to_x + and_x, y - from_y + and_y, facing, contacts[step.move])
+    if step.takes_weight:
+        weight = foot
+    elif contact != "flat":
+        contact = "flat"
+        support = FootAt(x, y, points, contact)
+    if turn:
+        support = FootAt(x, y, facing, contact)
     if is_right:
-        return Stance(planted, moved, weight, facing), problem
-    return Stance(moved, planted, weight, facing), problem
+        return Stance(support, moved, weight, facing), problem
+    return Stance(moved, support, weight, facing), problem
 
 
 _WEIGHTED_GESTURES = frozenset(
@@ -155,16 +167,16 @@ _WEIGHTED_GESTURES = frozenset(
 """Moves that the weighted foot may well do: hips, heels and toes on the spot, hops on one foot."""
 
 
-def _act_both(stance: Stance, step: Step) -> Stance:
-    contact = vocabulary_moves()[step.move].contact
-    left, right = replace(stance.left, contact=contact), replace(stance.right, contact=contact)
+def _act_both(stance: Stance, step: Step, contacts: dict[str, str]) -> Stance:
+    contact = contacts[step.move]
+    left, right = stance.left._replace(contact=contact), stance.right._replace(contact=contact)
     if step.move in ("jump", "leap") and step.to in ("fwd", "back", "together", "in", "out"):
         forwards = {"fwd": 0.3, "back": -0.3}.get(step.to, 0.0)
         half = 0.21 if step.to == "out" else HALF_STANCE_METRES
         x, y = stance.centre
         angle = stance.facing * pi / 4
         x, y = x + forwards * sin(angle), y + forwards * cos(angle)
-        left = replace(left, x=x - half * cos(angle), y=y + half * sin(angle))
-        right = replace(right, x=x + half * cos(angle), y=y - half * sin(angle))
+        left = left._replace(x=x - half * cos(angle), y=y + half * sin(angle))
+        right = right._replace(x=x + half * cos(angle), y=y - half * sin(angle))
     weight = Foot.BOTH if step.takes_weight else stance.weight
     return Stance(left, right, weight, stance.facing)
