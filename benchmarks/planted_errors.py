@@ -5,7 +5,7 @@
 Writes N sheets per kind of mistake and N clean ones with tests.writer, which shares nothing with the
 package, proves each and prints a Markdown table. A mistake is caught by a finding "wrong" or "doubtful"
 on its very line; a line that is missing stands between two others, so there a finding on the line with
-words above or below counts. "In section" counts findings anywhere in the same section. A mistake is
+steps above or below counts. "In section" counts findings anywhere in the same section. A mistake is
 detectable if the sheet holds evidence of it (a facing note, the walls, a heading). A clean sheet raises a
 false alarm by a finding "wrong"; "doubtful" is given beside it.
 """
@@ -67,14 +67,14 @@ def section_lines(proved: Proved, line: int) -> range:
     return range(above, below)
 
 
-def lines_of_mistake(text: str, planted: dict[str, Any]) -> set[int]:
-    """Return the line of a mistake, or for a missing line the lines with words on both sides of the gap."""
+def lines_of_mistake(proved: Proved, planted: dict[str, Any]) -> set[int]:
+    """Return the line of a mistake, or for a missing line the lines of steps on both sides of the gap."""
     line: int = planted["line"]
     if planted["kind"] != "dropped_count":
         return {line}
-    worded = [number for number, said in enumerate(text.splitlines(), 1) if said.strip()]
-    above = [number for number in worded if number < line][-1:]
-    below = [number for number in worded if number >= line][:1]
+    counted = [each.number for each in proved.reading.account if each.kind == "counted"]
+    above = [number for number in counted if number < line][-1:]
+    below = [number for number in counted if number >= line][:1]
     return {line, *above, *below}
 
 
@@ -90,7 +90,7 @@ def one_mistake(seed: int, kind: str, args: argparse.Namespace, tally: Tally, mi
     proved = prove(written.text, with_mends=False)
     found = [row for row in report(proved)["findings"] if row["severity"] in ALARMS]
     tally.sheets += 1
-    on_line = any(row["line"] in lines_of_mistake(written.text, planted) for row in found)
+    on_line = any(row["line"] in lines_of_mistake(proved, planted) for row in found)
     if not planted["detectable"]:
         tally.caught_undetectable += on_line
         return
