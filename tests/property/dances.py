@@ -227,8 +227,9 @@ def _act(choices: Choices, language: str, feet: Feet, at: Fraction) -> Step:
         turn = choices.pick(TURNS[:4]) if choices.chance(10) else 0
         return Step(at, move, feet.free, False, choices.pick(GESTURES[move]), turn)
     if choices.chance(35):
-        turn = choices.pick(TURNS[:4])
         foot, feet.free = feet.free, feet.free.other
+        # a pivot turns away from the foot that stepped: onto the left foot, to the left (facts.md, part 2)
+        turn = abs(choices.pick(TURNS[:4])) * (-1 if foot is Foot.LEFT else 1)
         return Step(at, "pivot", foot, True, "place", turn)
     if choices.chance(30):
         move = choices.pick(tuple(BOTH))

@@ -23,6 +23,8 @@ class SortHeadings(SorterBase):
         """Headings such as "Section 1", "S1:", "II.", "Part A", "TAG"."""
         text = line.strip()
         part = PART.match(text)
+        if part and (part["b"] or part["c"] or "A").islower():
+            part = None  # "a:" is a quarter count, not part A
         if part and self.document.letters_are_parts:
             letter = (part["a"] or part["b"] or part["c"] or part["w"] or "").upper()
             sub = part["an"] or part["bn"] or part["cn"] or ""
