@@ -168,6 +168,28 @@ def test_the_page_says_what_was_heard_and_how_surely(language: str, said: list[s
     assert f'<html lang="{language[:2]}">' in html
 
 
+@pytest.mark.parametrize(
+    ("certainty", "said"),
+    [
+        ({}, "Everything was heard clearly"),
+        ({"beats": 0.3, "phrase_starts": 0.2}, "The beat itself is doubtful"),
+        ({"bar_starts": 0.5, "phrase_starts": 0.2}, "the one is doubtful"),
+        ({"phrase_starts": 0.59}, "the phrases are doubtful"),
+        ({"odd_phrases": 0.4}, "which phrases are odd is doubtful"),
+    ],
+)
+def test_the_first_doubt_is_told(certainty: dict[str, float], said: str) -> None:
+    clear = dict.fromkeys(true_map().certainty, 0.95)
+    html = song_page(replace(true_map(), certainty=clear | certainty), SILENT, None, None, "en")
+    assert said in html
+
+
+def test_a_waltz_goes_in_sixes() -> None:
+    waltz = replace(true_map(), beats_per_bar=3)
+    assert "Six on" in song_page(waltz, SILENT, None, None, "en")
+    assert "Six on" not in song_page(true_map(), SILENT, None, None, "en")
+
+
 def test_an_unknown_language_is_refused() -> None:
     with pytest.raises(NoonwallError, match="choose en or fr"):
         song_page(true_map(), SILENT, None, None, "de")

@@ -15,7 +15,13 @@ from noonwall.outputs.song_words import clock_text, number_text, sure_word
 SWUNG_FROM = 0.56
 """A half count that sounds later in the beat than this is called swung; 0.5 is straight, 0.67 a triplet."""
 
-_DOUBTED_IN_TURN = ("beats", "bar_starts", "phrase_starts")
+_DOUBTED_IN_TURN = {
+    "beats": "beats",
+    "bar_starts": "bar_starts",
+    "phrase_starts": "phrase_starts",
+    "intro_counts": "begin",
+    "odd_phrases": "begin",
+}
 
 
 def facts(music: MusicMap, run: Run | None, words: PageWords) -> str:
@@ -62,7 +68,11 @@ def _row(label: str, value: str, sure: str, words: PageWords) -> str:
 
 def doubt(music: MusicMap, words: PageWords) -> str:
     """Return the sentence about what an ear should check first."""
-    doubted = [name for name in _DOUBTED_IN_TURN if sure_word(music.certainty.get(name, 0.0)) == "doubtful"]
+    doubted = [
+        said
+        for name, said in _DOUBTED_IN_TURN.items()
+        if sure_word(music.certainty.get(name, 0.0)) == "doubtful"
+    ]
     return words.say("doubt", doubted[0] if doubted else "none")
 
 

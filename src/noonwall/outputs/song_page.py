@@ -72,6 +72,8 @@ def song_page(music: MusicMap, audio: AudioForPage, run: Run | None, film: Film 
     for section in ("song", "correct", "chart", "page", "controls", "feet", "legend"):
         for name, said in words.table[section].items():
             values[f"{section}_{name}"] = text(said)
+    if music.beats_per_bar % 3 == 0:
+        values["song_eight_back"], values["song_eight_on"] = values["song_six_back"], values["song_six_on"]
     return fill(_asset("song.html"), values)
 
 
