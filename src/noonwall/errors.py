@@ -4,7 +4,6 @@ A mistake in a step sheet is never an exception: it is a :class:`noonwall.findin
 Every message is one sentence for a person: what is wrong, where, what to do.
 """
 
-
 from collections.abc import Mapping
 
 

@@ -99,7 +99,7 @@ def test_a_folder_tells_its_broken_files_in_the_language_asked(tmp_path: Path) -
 
 @pytest.mark.parametrize("code", faults.REMARKS)
 def test_a_remark_on_a_song_finds_the_way_back_to_its_code(code: str) -> None:
-    facts = {name: "60.0 (half), 180.0 (other)" for name in re.findall(r"\{(\w+)\}", faults.REMARKS[code])}
+    facts = dict.fromkeys(re.findall(r"\{(\w+)\}", faults.REMARKS[code]), "60.0 (half), 180.0 (other)")
     assert faults.remark_of(faults.remark(code, **facts)) == (code, facts)
     told = say("fr", "remark", code, **facts)
     assert ("60.0 (au demi-tempo), 180.0 (autrement)" in told) == (code == "song.beat-doubtful")

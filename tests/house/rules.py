@@ -18,7 +18,7 @@ ALLOWED: dict[str, set[str]] = {
     "dance": REMARKS,
     "figures": REMARKS,
     "words": REMARKS,
-    # floor: where notes of one restart disagree, the facings they state decide, and only the floor knows facings
+    # floor: where notes of one restart disagree, the facings they state decide, and only the floor knows them
     "text": {"words", "figures", "dance", "floor"} | REMARKS,
     "floor": {"figures", "dance"} | REMARKS,
     # figures: the level check adds up their difficulty, the safety check reads their cautions

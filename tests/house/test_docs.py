@@ -16,7 +16,7 @@ import pytest
 from noonwall.cli.main import COMMANDS
 from noonwall.text.source_faults import FAULTS
 from tests.house.rules import OUTSIDE
-from tests.house.tree import PACKAGE, ROOT, tracked
+from tests.house.tree import PACKAGE, ROOT, imports_of, python_files, third_party, tracked
 
 DOCS = ROOT / "docs"
 CODE = re.compile(r"[a-z]+(?:-[a-z]+)*\.[a-z][a-z0-9]*(?:-[a-z0-9]+)*")
@@ -178,9 +178,40 @@ def test_every_package_has_its_row_and_every_row_its_package() -> None:
     assert sorted(rows) == sorted(declared())
 
 
-def test_every_import_is_declared() -> None:
-    shelf = {IMPORTED_AS.get(name, name) for name in declared()}
-    assert set(OUTSIDE) <= shelf
+def imported_as(wanted: list[str]) -> set[str]:
+    """Return the names by which the packages of a list in pyproject.toml are imported."""
+    names = {re.split(r"[<>=!~\[; ]", one)[0] for one in wanted}
+    return {IMPORTED_AS.get(name, name.replace("-", "_")) for name in names}
+
+
+def test_what_is_asked_for_is_what_is_imported() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    extras = project["optional-dependencies"]
+    needed = imported_as(project["dependencies"])
+    used = {one.target.split(".")[0] for one in imports_of(PACKAGE) if third_party(one)}
+    if_there = imported_as(extras["docx"] + extras["cluster"]) | {"soundfile"}
+    assert needed == used - if_there
+    assert used == set(OUTSIDE)
+    assert if_there <= imported_as([one for extra in extras.values() for one in extra])
+
+
+def test_what_the_tests_import_is_asked_for() -> None:
+    shelf = {IMPORTED_AS.get(name, name.replace("-", "_")) for name in declared()}
+    lost = {
+        (path.name, name)
+        for path in python_files("tests", "docs")
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        for name in tops_of(node)
+        if name not in shelf | sys.stdlib_module_names | {"noonwall", "tests"}
+    }
+    assert lost == set()
+
+
+def tops_of(node: ast.AST) -> list[str]:
+    """Return the packages that a statement imports."""
+    if isinstance(node, ast.Import):
+        return [alias.name.split(".")[0] for alias in node.names]
+    return [(node.module or "").split(".")[0]] if isinstance(node, ast.ImportFrom) and not node.level else []
 
 
 # --- pages and chores --------------------------------------------------------------------------------------

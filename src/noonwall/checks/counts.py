@@ -15,7 +15,14 @@ _LABEL = re.compile(r"\W*(\d{1,3})(?:[&ae\s]*(?:[-–—,&à.]|to|and|et)*[\s&ae
 """The counts that a line begins with: its first number and its last."""
 
 LABEL_CODES = ("counts.label", "counts.gap", "counts.overlap")
-LINE_CODES = ("counts.rhythm", "counts.squeezed", "counts.dropped", "counts.unused", "counts.line", "counts.nothing")
+LINE_CODES = (
+    "counts.rhythm",
+    "counts.squeezed",
+    "counts.dropped",
+    "counts.unused",
+    "counts.line",
+    "counts.nothing",
+)
 
 
 def check(proof: Proof) -> list[Finding]:

@@ -34,6 +34,8 @@ _CLASS = {move: name for name, moves in GESTURES.items() for move in moves}
 NEAR_COUNTS = 2
 """Turns this far apart at most may be one turn of a heading: a paddle turn moves on every second count."""
 
+TURN_CODES = ("heading.turn-amount", "heading.turn-side", "heading.no-turn")
+
 Facts = dict[str, object]
 
 
@@ -65,7 +67,7 @@ def check(proof: Proof) -> list[Finding]:
             *_gestures(claim, section),
             *_feet(named, section),
         ]
-        if not any(code.startswith("heading.turn") or code == "heading.no-turn" for code, _ in said):
+        if not any(code in TURN_CODES for code, _ in said):
             said += _turns_of_figures(named, section)
         for code, facts in said:
             found.append(Finding(code, proof.severity(certain), place, section.at, facts, proof.quote(place)))

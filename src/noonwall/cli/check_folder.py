@@ -17,7 +17,6 @@ from noonwall.cli.status import CLEAN, DOUBTFUL, UNREADABLE, WRONG
 from noonwall.errors import BrokenFile
 from noonwall.pipeline import FileProved, prove_folder, say, sheets_in
 
-
 MOST_ROWS = 40
 """Rows of the summary; a folder of thousands is summed up, and --json tells everything."""
 

@@ -14,6 +14,11 @@ from noonwall.fit.problem import period, wall_item
 from noonwall.fit.run import stated_run
 from noonwall.fit.wall import RunWall
 
+WITHOUT_ODD_PHRASE = {
+    "restart": "fit.restart-without-odd-phrase",
+    "tag": "fit.tag-without-odd-phrase",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class StatedChange:
@@ -134,7 +139,7 @@ def _judge(change: StatedChange, source: Restart | Tag | None, grid: CountGrid) 
     place = source.place if source else None
     count = Fraction(change.after_count)
     if not change.serves:
-        code = f"fit.{change.kind}-without-odd-phrase"
+        code = WITHOUT_ODD_PHRASE[change.kind]
         return Finding(code, Severity.DOUBTFUL, place, count, facts)
     if not change.next_on_phrase:
         if change.odd_phrase:

@@ -1,4 +1,4 @@
-"""What can be wrong with a song's file, and what can be doubtful about a song: one English sentence for each code.
+"""What can be wrong with a song's file or doubtful about a song, and the one sentence that says so.
 
 The sentences are kept by code: the same codes and facts can be worded in another language.
 """
@@ -17,8 +17,13 @@ FAULTS: dict[str, str] = {
     "sound.unreadable": "{name} cannot be read ({reason}); copy it to this machine and try again.",
     "sound.empty": "{name} is empty (0 bytes); fetch or export the song again.",
     "sound.part-missing": "{name} breaks off: {percent}% of it is missing; fetch or export the song again.",
-    "sound.text": "{name} holds text, not sound, whatever its name says; choose the song itself (wav, flac, mp3, ogg or m4a).",
-    "sound.not-sound": "{name} is not a sound file that can be decoded; export it again as wav, flac, mp3, ogg or m4a.",
+    "sound.text": (
+        "{name} holds text, not sound, whatever its name says; choose the song itself "
+        "(wav, flac, mp3, ogg or m4a)."
+    ),
+    "sound.not-sound": (
+        "{name} is not a sound file that can be decoded; export it again as wav, flac, mp3, ogg or m4a."
+    ),
     "sound.video": "{name} is a video; export its sound as wav, flac, mp3, ogg or m4a and listen to that.",
     "sound.no-track": "{name} has no sound in it; choose a sound file (wav, flac, mp3, ogg or m4a).",
     "sound.too-long": (
@@ -28,7 +33,9 @@ FAULTS: dict[str, str] = {
     "sound.low-rate": (
         "{name} has a sample rate of {rate_hz} Hz, too low to hear a beat; export it at 44100 Hz."
     ),
-    "sound.nothing": "{name} holds no sound that can be decoded; export it again as wav, flac, mp3, ogg or m4a.",
+    "sound.nothing": (
+        "{name} holds no sound that can be decoded; export it again as wav, flac, mp3, ogg or m4a."
+    ),
     "sound.breaks-off": "{name} breaks off after {length} of {stated}; fetch or export the song again.",
     "sound.too-short": (
         "{name} lasts only {seconds} seconds, too short to hear eight counts; choose the whole song."

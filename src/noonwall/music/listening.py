@@ -12,8 +12,8 @@ from noonwall.music.certainty import beat_certainty, choose, doubts
 from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
 from noonwall.music.ending import follow_ending
-from noonwall.music.layout import USUAL_PHRASE_COUNTS, lay
 from noonwall.music.faults import fault, remark
+from noonwall.music.layout import USUAL_PHRASE_COUNTS, lay
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
 from noonwall.music.passages import gather

@@ -91,7 +91,8 @@ def _song(folder: Path, name: str) -> Iterator[Made]:
 
 def _fitted(folder: Path, sheet: str, song: str, proved: Proved, language: str) -> Iterator[Made]:
     assert proved.dance is not None
-    sound = next(path for path in (folder / "music").iterdir() if path.stem == song and path.suffix != ".json")
+    songs = (folder / "music").iterdir()
+    sound = next(path for path in songs if path.stem == song and path.suffix != ".json")
     heard = listen(sound)
     run = fit(proved.dance, heard)
     told = json.dumps(run_json(run), ensure_ascii=False, indent=1)

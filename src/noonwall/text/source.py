@@ -154,9 +154,9 @@ def text_of_bytes(data: bytes, *, name: str, suffix: str = "", limits: Limits = 
 def sheets_in(folder: Path | str) -> Iterator[Path]:
     """Yield the files of a folder and its subfolders that may be sheets, in the order of their names.
 
-    Hidden and temporary files and folders, pictures and all other kinds are passed over, and so are files that
-    tell of the folder (README, LICENSE, CHANGELOG) and linked folders, which may lead back. The files are not
-    opened; one of them is still read if it is named itself.
+    Hidden and temporary files and folders, pictures and all other kinds are passed over, and so are files
+    that tell of the folder (README, LICENSE, CHANGELOG) and linked folders, which may lead back. The files
+    are not opened.
 
     Raises:
         BrokenFile: there is no such folder, or it may not be listed.

@@ -83,7 +83,7 @@ def say(language: str, table: str, key: str, /, **facts: object) -> str:
 
 
 def fault_words(error: NoonwallError, language: str) -> str:
-    """Return what a broken file's error says, in a language; its own English sentence where it has no code."""
+    """Return what a broken file's error says, in a language; in its own words if it has no code."""
     if isinstance(error, BrokenFile) and error.code in messages(language)["fault"]:
         return say(language, "fault", error.code, **error.facts)
     return str(error)
@@ -159,9 +159,8 @@ class _Words(Formatter):
 
     def word_readings(self, value: object) -> str:
         """Other tempos with their kinds in brackets, as music/certainty.py tells them: "60.0 (half)"."""
-        return re.sub(
-            r"\(([\w-]+)\)", lambda met: f"({self.table['reading'].get(met[1], met[1])})", str(value)
-        )
+        kinds = self.table["reading"]
+        return re.sub(r"\(([\w-]+)\)", lambda met: f"({kinds.get(met[1], met[1])})", str(value))
 
     def word_metres(self, value: float) -> str:
         text = f"{value:.1f}"
