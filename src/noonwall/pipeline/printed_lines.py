@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby, pairwise
+from math import ceil
 
 from noonwall.dance.model import Foot, Part, Section, Step
 from noonwall.dance.turns import clock
@@ -188,16 +189,24 @@ def _told(rows: Sequence[Row], number: int) -> str:
     return "; ".join(row.texts[number] for row in rows)
 
 
-def cues_of(steps: tuple[Step, ...], at: Fraction, language: str) -> tuple[tuple[str, str], ...]:
+def cues_of(
+    steps: tuple[Step, ...], at: Fraction, counts: Fraction, language: str
+) -> tuple[tuple[str, str], ...]:
     """Return the figures of a stretch with their counts, the shortest true words for a card on the floor.
 
     Args:
         steps: counted from the start of the part.
         at: where the stretch starts.
+        counts: how long it is.
         language: "en", "fr" or "fr-CA".
     """
-    wording = wording_of(language)
-    told = [(_plain_case(heading_of((piece,), wording)), _ticks(piece, at)) for piece in pieces_of(steps)]
+    wording, pieces = wording_of(language), pieces_of(steps)
+    starts = [min(step.at for step in piece.steps) - at for piece in pieces]
+    ends = [*starts[1:], counts]
+    told = [
+        (_plain_case(heading_of((piece,), wording)), _ticks(piece, at, end))
+        for piece, end in zip(pieces, ends, strict=True)
+    ]
     return tuple((typographic(label_of(sorted(set(ticks)))), name) for name, ticks in _repeated(told))
 
 
@@ -236,11 +245,10 @@ def _again(names: Sequence[str]) -> tuple[int, int]:
     return best
 
 
-def _ticks(piece: Piece, at: Fraction) -> list[Fraction]:
-    """Return the counts of a piece: its steps, and whole counts between them on which it is held."""
+def _ticks(piece: Piece, at: Fraction, end: Fraction) -> list[Fraction]:
+    """Return the counts of a piece: its steps, and the whole counts before ``end`` on which it is held."""
     ticks = {step.at - at for step in piece.steps}
-    first, last = min(ticks), max(ticks)
-    return sorted(ticks | {Fraction(n) for n in range(int(first) + 1, int(last) + 1)})
+    return sorted(ticks | {Fraction(n) for n in range(int(min(ticks)) + 1, ceil(end)) if n < end})
 
 
 def _plain_case(name: str) -> str:
@@ -250,11 +258,10 @@ def _plain_case(name: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def heading_words(steps: tuple[Step, ...], languages: Sequence[str]) -> Words:
-    """Return the names of the figures in a stretch, in each language."""
-    return tuple(
-        ", ".join(name for _, name in cues_of(steps, steps[0].at, tag)) if steps else "" for tag in languages
-    )
+def heading_words(section: Section, languages: Sequence[str]) -> Words:
+    """Return the names of the figures in a section, in each language."""
+    told = [cues_of(section.steps, section.at, section.counts, language) for language in languages]
+    return tuple(", ".join(name for _, name in cues) for cues in told)
 
 
 def leading_foot(part: Part, after: int) -> Foot | None:

@@ -148,11 +148,11 @@ def _sections(dance: Dance, languages: tuple[str, ...]) -> Iterable[Block]:
             yield Block(
                 "section",
                 _range(section),
-                heading_words(section.steps, languages),
+                heading_words(section, languages),
                 rows,
                 facing,
                 drawings_of(section, tracks[part.label], first, rows, languages),
-                tuple(cues_of(section.steps, section.at, language) for language in languages),
+                tuple(cues_of(section.steps, section.at, section.counts, tag) for tag in languages),
             )
             free, first = free_after(steps, free), first + len(section.steps)
 
@@ -206,7 +206,7 @@ def _extra(dance: Dance, part: Part, kind: str, heading: Words, languages: tuple
         )
         free = free_after(steps, free)
     counts = int(part.counts)
-    cues = tuple(cues_of(part.steps, Fraction(0), language) for language in languages)
+    cues = tuple(cues_of(part.steps, Fraction(0), part.counts, tag) for tag in languages)
     label = f"1–{counts}" if counts > 1 else "1"
     return Block(kind, label, heading, tuple(rows), None, (), cues, _called(dance, part, languages))
 
