@@ -23,9 +23,8 @@ def check(proof: Proof) -> list[Finding]:
         if part is None or not option.figures:
             continue
         for code, facts in _differences(proof, part, option):
-            severity = Severity.ADVICE if code == "option.place" else Severity.WRONG
-            if not proof.is_understood(option.place.line if option.place else 0):
-                severity = Severity.DOUBTFUL
+            # what an option replaces is told by where it stands, so its remarks are never certain
+            severity = Severity.ADVICE if code == "option.place" else Severity.DOUBTFUL
             found.append(
                 Finding(
                     code, severity, option.place, option.at, facts, option.text or proof.quote(option.place)

@@ -279,7 +279,7 @@ def build_part(
             layout_number, outcome, wrong, facing = told.choices[choice]
             choice += 1
             layout = plan.slot.layouts[layout_number]
-            figures += _figures(plan, layout, outcome)
+            figures += figures_of(plan, layout, outcome)
             _claims(plan, layout, outcome, wrong, facing, label, gathered)
         name = section.raw.label or f"{int(section.at) + 1}-{int(section.at + section.counts)}"
         sections.append(
@@ -311,7 +311,7 @@ def _carried_over(sections: list[Section]) -> list[Section]:
     return out
 
 
-def _figures(plan: LinePlan, layout: Layout, outcome: Outcome) -> list[Figure]:
+def figures_of(plan: LinePlan, layout: Layout, outcome: Outcome) -> list[Figure]:
     """Group the steps of a line by the unit they belong to."""
     out: list[Figure] = []
     origin = quarters_of(plan.origin)

@@ -10,11 +10,12 @@ from noonwall.dance.claims import Claims, HeadingClaim, NotUnderstood, RestartCl
 from noonwall.dance.model import Dance, Foot, Part, Section
 from noonwall.dance.turns import normal
 from noonwall.findings import Place
-from noonwall.text.builder import Gathered, SectionPlan, build_part, plan_block, resolve_block
+from noonwall.text.builder import Gathered, LinePlan, SectionPlan, build_part, plan_block, resolve_block
 from noonwall.text.document import Block, Document, clean
 from noonwall.text.drafts import read_drafts
 from noonwall.text.header import Header, read_header
 from noonwall.text.lexicon import Lexicon, language_of, lexicon_of
+from noonwall.text.options import read_options
 from noonwall.text.reading import LineAccount, Reading
 from noonwall.text.sorter import sort_lines
 from noonwall.text.walls import WallFacts, wall_facts
@@ -59,6 +60,7 @@ class _SheetReader:
         self.parts: list[Part] = []
         self.line_ends: dict[int, tuple[str, Fraction]] = {}
         self.start_free = Foot.RIGHT
+        self.lines: dict[str, list[LinePlan]] = {}
         self.meter = 3 if header.is_waltz else 4
         self.headings: list[HeadingClaim] = []
         self.facts = WallFacts()
@@ -84,7 +86,8 @@ class _SheetReader:
         for block in self.document.blocks:
             if block.kind in ("tag", "bridge", "ending") and block.has_lines:
                 self.add_extra(block)
-        dance = replace(dance, parts=tuple(self.parts))
+        options = read_options(self.lines, self.parts, self.document.notes, self.document.language)
+        dance = replace(dance, parts=tuple(self.parts), options=options)
         self.facts = wall_facts(self.document, dance, self.line_ends, self.lexicon)
         return self.facts.apply(dance)
 
@@ -107,7 +110,13 @@ class _SheetReader:
             for line in section.lines
             if line.label
         )
-        labelled = [line.label for block in mains for section in block.sections for line in section.lines if line.label]
+        labelled = [
+            line.label
+            for block in mains
+            for section in block.sections
+            for line in section.lines
+            if line.label
+        ]
         if labelled and triple_labels >= 0.6 * len(labelled):
             self.meter = 3
             return
@@ -136,6 +145,7 @@ class _SheetReader:
         part = build_part(plans, told, kind, label, place, self.gathered)
         self.parts.append(part)
         self.remember_lines(plans, label)
+        self.lines[label] = [line for plan in plans for line in plan.plans]
         self.claim_unsided(plans, label)
         self.claim_headings(plans, label)
 
