@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from pathlib import Path
 from typing import Any
 
 from rich.console import Console
@@ -16,7 +17,7 @@ from noonwall.cli.show import MARKS, STYLES, clock_words
 from noonwall.cli.status import CLEAN, DOUBTFUL, WRONG
 from noonwall.findings import Severity
 from noonwall.pipeline import say
-from noonwall.pipeline.songs import fit_report, fit_song
+from noonwall.pipeline.songs import fit_page, fit_report, fit_song
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,13 +25,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("sheet", metavar="SHEET", help="a step sheet, or - for standard input")
     parser.add_argument("song", metavar="SONG", help="a sound file")
     parser.add_argument("--json", action="store_true", help="print the run as JSON")
+    parser.add_argument("--page", type=Path, metavar="OUT.html", help="write a page that plays and dances it")
+    parser.add_argument("--embed", action="store_true", help="put the song into the page")
+    parser.add_argument(
+        "--corrections", type=Path, metavar="FILE", help="corrections saved from the page of the song"
+    )
     parser.add_argument("--as", dest="language", choices=("en", "fr"), help="speak English or French")
 
 
 def run(given: argparse.Namespace) -> int:
     """Run the command; the status is that of the worst remark of the song on the sheet."""
     language = given.language or usual_language()
-    fitted = fit_song(given.sheet, given.song)
+    fitted = fit_song(given.sheet, given.song, given.corrections)
+    if given.page:
+        fit_page(fitted, given.song, given.page, language, given.embed)
     told = fit_report(fitted, language)
     if given.json:
         print(json.dumps(told, ensure_ascii=False, indent=1))

@@ -12,7 +12,16 @@ from rich.text import Text
 from noonwall.cli.language import usual_language
 from noonwall.cli.status import CLEAN, DOUBTFUL
 from noonwall.pipeline import say
-from noonwall.pipeline.songs import MusicMap, beat_file, hear, markers, midi_click, remark_words
+from noonwall.pipeline.song_pages import write_song_page
+from noonwall.pipeline.songs import (
+    MusicMap,
+    beat_file,
+    hear,
+    markers,
+    midi_click,
+    remark_words,
+    write_song_page,
+)
 
 SURE = 0.5
 """Below this certainty of the beats the song is called doubtful, and the exit status says so."""
@@ -29,12 +38,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--markers", type=Path, metavar="OUT.vtt", help="write WebVTT markers of phrases and eights"
     )
+    parser.add_argument("--page", type=Path, metavar="OUT.html", help="write a page that plays and shows it")
+    parser.add_argument("--embed", action="store_true", help="put the song into the page")
+    parser.add_argument(
+        "--corrections", type=Path, metavar="FILE", help="corrections saved from the page of the song"
+    )
     parser.add_argument("--as", dest="language", choices=("en", "fr"), help="speak English or French")
 
 
 def run(given: argparse.Namespace) -> int:
     """Run the command; the status is doubtful where the beats are."""
-    heard = hear(given.song)
+    heard = hear(given.song, given.corrections)
+    if given.page:
+        language = given.language or usual_language()
+        write_song_page(given.page, Path(given.song), heard, language, embed=given.embed)
     if given.beats:
         given.beats.write_text(beat_file(heard), encoding="utf-8")
     if given.click:

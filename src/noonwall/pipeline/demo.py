@@ -11,18 +11,15 @@ from noonwall.demo import PIECES, render
 from noonwall.demo.band import write_song
 from noonwall.demo.sheets import WITH_MISTAKES, example_sheets
 from noonwall.errors import BrokenFile
-from noonwall.fit import as_danced, fit, run_json
-from noonwall.floor import dance_run
+from noonwall.fit import fit, run_json
 from noonwall.music import beat_file, listen, markers, midi_click
-from noonwall.outputs.film import Wording, film_of_run
-from noonwall.outputs.song_audio import audio_for_page
-from noonwall.outputs.song_page import song_page
 from noonwall.outputs.whole_file import write_whole
-from noonwall.pipeline.paging import StepWords, page
+from noonwall.pipeline.paging import page
 from noonwall.pipeline.printing import Order, make_print
 from noonwall.pipeline.proving import Proved, prove
 from noonwall.pipeline.reporting import report
 from noonwall.pipeline.rewriting import rewritten
+from noonwall.pipeline.song_pages import write_song_page
 
 DANCED_TO = (
     ("lantern-walk", "harbour-lights"),
@@ -97,12 +94,9 @@ def _fitted(folder: Path, sheet: str, song: str, proved: Proved, language: str) 
     run = fit(proved.dance, heard)
     told = json.dumps(run_json(run), ensure_ascii=False, indent=1)
     yield _write("run", folder / "songs" / f"{sheet}-on-{song}.json", told + "\n")
-    danced = as_danced(proved.dance, run)
-    wording = Wording(StepWords(language).step, StepWords(language).figure, language)
-    film = film_of_run(danced, dance_run(danced, len(run.walls)), wording)
-    audio = audio_for_page(sound, embed=False, page_folder=folder / "songs", title=PIECES[song].title)
-    html = song_page(heard, audio, run, film, language)
-    yield _write("song_page", folder / "songs" / f"{sheet}-on-{song}.html", html)
+    page_path = folder / "songs" / f"{sheet}-on-{song}.html"
+    write_song_page(page_path, sound, heard, language, dance=proved.dance, run=run, title=PIECES[song].title)
+    yield Made("song_page", page_path)
 
 
 def _write(kind: str, path: Path, text: str) -> Made:

@@ -34,6 +34,7 @@ from noonwall.music import MusicMap, beat_file, listen, markers, midi_click
 from noonwall.music.faults import remark_of
 from noonwall.pipeline.proving import Proved, prove_file
 from noonwall.pipeline.reporting import finding_row
+from noonwall.pipeline.song_pages import corrected, write_song_page
 from noonwall.text.source import sheets_in
 from noonwall.words.messages import say
 
@@ -50,17 +51,17 @@ class SongFit:
     findings: tuple[Finding, ...]
 
 
-def hear(path: Path | str) -> MusicMap:
-    """Hear a song.
+def hear(path: Path | str, corrections: Path | None = None) -> MusicMap:
+    """Hear a song, with the corrections made on its page if there are any.
 
     Raises:
         BrokenFile: the file cannot be heard.
     """
-    return listen(path)
+    return corrected(listen(path), corrections)
 
 
-def fit_song(sheet: Path | str, song: Path | str) -> SongFit:
-    """Lay the dance of a sheet on a song.
+def fit_song(sheet: Path | str, song: Path | str, corrections: Path | None = None) -> SongFit:
+    """Lay the dance of a sheet on a song, with the corrections of the song if there are any.
 
     Raises:
         BrokenFile: the sheet cannot be read, or the song cannot be heard or counted.
@@ -68,12 +69,25 @@ def fit_song(sheet: Path | str, song: Path | str) -> SongFit:
     """
     proved = prove_file(sheet)
     dance = _dance(proved, sheet)
-    heard = listen(song)
+    heard = corrected(listen(song), corrections)
     run = fit(dance, heard)
     grid = count_grid(heard)
     _, stated = check_stated(dance, outline_of(dance), grid)
     _, ending = check_ending(dance, run.walls, grid)
     return SongFit(proved, heard, run, (*stated, *ending))
+
+
+def fit_page(fitted: SongFit, song: Path | str, page: Path, language: str, embed: bool = False) -> None:
+    """Write a page that plays the song and dances to it.
+
+    Raises:
+        NoonwallError: the sound cannot be decoded, or the page cannot be written.
+    """
+    dance = fitted.proved.dance
+    title = dance.title if dance else ""
+    write_song_page(
+        page, Path(song), fitted.song, language, dance=dance, run=fitted.run, embed=embed, title=title
+    )
 
 
 def fit_report(fitted: SongFit, language: str) -> dict[str, Any]:
