@@ -20,7 +20,6 @@ from noonwall.pipeline.songs import (
     markers,
     midi_click,
     remark_words,
-    write_song_page,
 )
 
 SURE = 0.5
