@@ -16,7 +16,7 @@ def without_dots(tokens: list[Token], text: str) -> list[Token]:
             word = text[after.start : after.end] if after else ""
             later = tokens[i + 2] if i + 2 < len(tokens) else None
             clause = after and after.kind in ("side", "foot") and later and later.kind in ("place", "move")
-            sentence = clause or len(word) > 1 and word[0].isupper() and word[1].islower()
+            sentence = clause or (len(word) > 1 and word[0].isupper() and word[1].islower())
             if not (sentence or (after and after.kind in ("move", "figure"))):
                 continue
         out.append(token)

@@ -77,8 +77,6 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
                 trouble, early = "counts.label", expected
             elif first < expected and out:
                 shift, trouble = expected - first, "counts.overlap"
-            elif first > expected and out:
-                trouble = "counts.gap"
             elif first > expected:
                 trouble = "counts.gap"
         ticks = tuple(t + shift - base for t in label.ticks if t >= early)
@@ -111,11 +109,16 @@ def _too_long(before: Positioned, label: Label, base: int) -> bool:
     return before.ticks[0] < label.first - base <= before.ticks[-1]
 
 
+def _next_label(section: RawSection, number: int) -> Label | None:
+    later = (line.label for line in section.lines[number + 1 :])
+    return next((label for label in later if label and label.first >= 1), None)
+
+
 def _typo(section: RawSection, number: int, expected: int, base: int) -> bool:
     """True if a label is only misprinted: its length fits between the line before and the line after."""
     label = section.lines[number].label
     assert label is not None
-    after = next((line.label for line in section.lines[number + 1 :] if line.label and line.label.first >= 1), None)
+    after = _next_label(section, number)
     ends = expected + label.last - label.first
     if after is not None:
         return after.first == ends + 1
@@ -125,7 +128,7 @@ def _typo(section: RawSection, number: int, expected: int, base: int) -> bool:
 def _ends_right(section: RawSection, number: int) -> bool:
     """True if the next line's label carries on from this one's last count."""
     label = section.lines[number].label
-    after = next((line.label for line in section.lines[number + 1 :] if line.label and line.label.first >= 1), None)
+    after = _next_label(section, number)
     return label is not None and after is not None and after.first == label.last + 1
 
 

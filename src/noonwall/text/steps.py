@@ -55,7 +55,7 @@ def read_quarters(text: str, ticks: tuple[int, ...], language: str) -> LineRead:
 
 
 def _times_of_all(line: Line) -> int:
-    """ "Rock back L, recover R (x2)": a number of times behind the last of several clauses may mean them all."""
+    """ "Rock back L, recover R (x2)": a number behind the last of several clauses may mean them all."""
     times = line.drafts[-1].times if len(line.drafts) > 1 else 1
     alone = bool(line.drafts) and (line.drafts[-1].is_turn_only or line.drafts[-1].is_bare)
     if times == 1 or any(draft.times > 1 for draft in line.drafts[:-1]):

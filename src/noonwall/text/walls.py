@@ -327,7 +327,8 @@ class _Facts:
         if not match:
             return None
         steps = THEN_AGAIN.split(match["steps"])[0].strip(' .,;:«»"“”-–')
-        label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", "" if there else match["what"])
+        what = "" if there else match["what"]
+        label = re.search(r"(\d{1,2})\s*(?:[-–]|to|à|&|et|and)?\s*(\d{1,2}|&)?", what)
         read = read_line(steps, (), self.document.language)
         if not read.units:
             return None
