@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass, field
 
 from noonwall.text.labels import Label
@@ -97,6 +98,8 @@ def clean(text: str) -> str:
     """Return the text without invisible marks, with plain spaces and line ends, and "b0x" as "box"."""
     if "Ã" in text or "Â" in text:
         text = "\n".join(_decoded_once_more(line) for line in text.split("\n"))
+    # macOS and PDFs may write an accent as a mark of its own: "e" and U+0301
+    text = unicodedata.normalize("NFC", text)
     plain = text.translate(ZERO_WIDTH).translate(ODD_SPACES).replace("\r\n", "\n").replace("\r", "\n")
     return _ZERO_IN_WORD.sub(_as_letter, _LETTER_IN_NUMBER.sub("0", plain))
 

@@ -54,7 +54,7 @@ _MUSIC = re.compile(
     r"^\W*(?:(?:suggested|recommended|practice|teaching)\s)?(?:music|musique|track|song|chanson|tune)\b[^:\-–]{0,24}[:\-–]\s*(.+)"
 )
 _DATE = re.compile(
-    r"\b((?:jan|feb|fev|mar|apr|avr|may|mai|jun|juin|jul|juil|aug|aout|sep|oct|nov|dec)[a-z]*\.?\s*(?:19|20)?\d{2}|(?:19|20)\d{2}|\d{1,2}/(?:19|20)?\d{2})\b"
+    r"\b((?:jan|feb|fev|mar|apr(?!es)|avr|may|mai|jun|juin|jul|juil|aug|aout|sep|oct|nov|dec)[a-z]*\.?\s*(?:19|20)?\d{2}|(?:19|20)\d{2}|\d{1,2}/(?:19|20)?\d{2})\b"
 )
 _LEFT_START = re.compile(
     r"(?:weight (?:is |starts? )?on (?:the )?r(?:ight|f)?\b(?! side)|\bwor\b|start(?:s|ing)? (?:on|with) (?:the )?l(?:eft|f)\b|poids (?:du corps )?sur (?:le )?(?:pied droit|pd)|pdc (?:sur )?pd|appui (?:sur )?(?:pd|pied droit)|depart (?:du |sur )?(?:le )?(?:pied gauche|pg)|lead(?:s|ing)? (?:foot )?(?:left|l)\b|left (?:foot )?lead|left foot start|commence(?:r)? (?:du |par (?:le )?)(?:pied gauche|pg)|weight starts right)"

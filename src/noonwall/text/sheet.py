@@ -14,6 +14,7 @@ from noonwall.text.builder import Gathered, LinePlan, SectionPlan, build_part, p
 from noonwall.text.document import Block, Document, clean
 from noonwall.text.drafts import read_drafts
 from noonwall.text.header import Header, read_header
+from noonwall.text.labels import read_label
 from noonwall.text.lexicon import Lexicon, language_of, lexicon_of
 from noonwall.text.options import read_options
 from noonwall.text.reading import LineAccount, Reading
@@ -278,8 +279,17 @@ class _SheetReader:
         return self.facts.claims
 
     def unknown(self) -> list[NotUnderstood]:
-        """What is not understood, with the nearest names."""
-        return self.gathered.unknown
+        """What is not understood, with the nearest names, in the order of the sheet.
+
+        A line that bears counts but was taken for a remark is not understood either: it may be steps.
+        """
+        told = {gap.place.line for gap in self.gathered.unknown}
+        counted = [
+            NotUnderstood(Place(number, 1, len(line) + 1), line.strip())
+            for number, line in _remarks(self.document)
+            if number not in told and (label := read_label(line)) and label.is_range and not label.bracketed
+        ]
+        return sorted(self.gathered.unknown + counted, key=lambda gap: (gap.place.line, gap.place.column))
 
 
 def _and_is_and(mains: list[Block], lexicon: Lexicon) -> bool:
@@ -305,10 +315,21 @@ def _joined(mains: list[Block]) -> list[Block]:
     return list(out.values())
 
 
+def _remarks(document: Document) -> list[tuple[int, str]]:
+    """Every line of every comment, and the lines a note runs on over, with their numbers."""
+    return [
+        (note.number + below, line)
+        for note in document.notes
+        for below, line in enumerate(note.text.split("\n"))
+        if below or note.kind == "comment"
+    ]
+
+
 def _account(document: Document) -> tuple[LineAccount, ...]:
     kinds: dict[int, str] = {number: "header" for number, _ in document.header}
     for note in document.notes:
-        kinds[note.number] = "comment" if note.kind == "comment" else "note"
+        for below in range(note.text.count("\n") + 1):
+            kinds[note.number + below] = "comment" if note.kind == "comment" else "note"
     for block in document.blocks:
         if block.number:
             kinds.setdefault(block.number, "heading")
@@ -319,7 +340,10 @@ def _account(document: Document) -> tuple[LineAccount, ...]:
                 kinds[line.number] = "counted"
                 for _, number, _ in line.joins:
                     kinds[number] = "counted"
-    return tuple(LineAccount(n, kinds.get(n, "blank")) for n in range(1, len(document.lines) + 1))
+    worded = {n: "comment" for n, line in enumerate(document.lines, 1) if _WORD.search(line)}
+    return tuple(
+        LineAccount(n, kinds.get(n) or worded.get(n, "blank")) for n in range(1, len(document.lines) + 1)
+    )
 
 
 __all__ = ["Section", "read_sheet"]

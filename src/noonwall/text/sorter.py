@@ -81,7 +81,8 @@ class Sorter(SortHeadings, SortNotes):
         if not rest.strip():
             return self.next_content(index) is not None
         dance, odd = dance_words(rest, self.lexicon.language, True)
-        return dance >= odd or bool(REPEATS.match(rest))
+        # a range of counts is a line of steps even where most of its words are not known: they are shown
+        return dance >= odd or (label.is_range and dance > 0) or bool(REPEATS.match(rest))
 
     def counted(self, index: int, line: str, label: Label) -> None:
         """Keep a counted line."""
