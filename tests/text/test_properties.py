@@ -68,16 +68,10 @@ LAYOUTS = {
 }
 
 
-#: Sheets with accents in their steps; without accents there is nothing to compose.
-NOT_COMPOSED = {"cases/09", "mistakes/french", "writer/520103", "writer/520110"}
-
-
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("name", sheets())
-def test_layout_means_nothing(name: str, layout: str, request: pytest.FixtureRequest) -> None:
+def test_layout_means_nothing(name: str, layout: str) -> None:
     text = sheets()[name]
-    if layout == "decomposed accents" and name in NOT_COMPOSED:
-        request.applymarker(pytest.mark.xfail(reason="accents are not composed before reading", strict=True))
     assert facts(LAYOUTS[layout](text)) == facts(text)
 
 
@@ -144,10 +138,7 @@ def check_account(text: str) -> None:
 
 
 @pytest.mark.parametrize("name", sheets())
-def test_every_line_is_accounted_for(name: str, request: pytest.FixtureRequest) -> None:
-    if name == "writer/520106":
-        reason = "a heading after a restart note inside a section is called blank"
-        request.applymarker(pytest.mark.xfail(reason=reason, strict=True))
+def test_every_line_is_accounted_for(name: str) -> None:
     check_account(sheets()[name])
 
 
