@@ -68,7 +68,7 @@ def _verdict(one: FileProved, is_strict: bool) -> str:
     told = {finding["severity"] for finding in one.report["findings"]}
     if "wrong" in told or (is_strict and ("doubtful" in told or one.report["not_understood"])):
         return "wrong"
-    return "doubtful" if "doubtful" in told else "clean"
+    return "doubtful" if "doubtful" in told or one.report["not_understood"] else "clean"
 
 
 def _worst(one: FileProved) -> dict[str, Any]:

@@ -26,18 +26,18 @@ def run(given: argparse.Namespace) -> int:
     language = given.language or usual_language()
     out = Console(highlight=False)
     counts: Counter[str] = Counter()
-    last: dict[str, Path] = {}
+    first: dict[str, Path] = {}
     with out.status(say(language, "demo", "working")) as status:
         for made in make_demo(given.out, language):
             status.update(str(made.path))
             counts[made.kind] += 1
-            last.setdefault(made.kind, made.path)
+            first.setdefault(made.kind, made.path)
     table = Table(box=None, pad_edge=False, header_style="dim")
     table.add_column(say(language, "demo", "what"))
     table.add_column(say(language, "demo", "how_many"), justify="right")
     table.add_column(say(language, "demo", "where"), overflow="fold")
     for kind, number in counts.items():
-        table.add_row(say(language, "demo", kind), str(number), str(last[kind]))
+        table.add_row(say(language, "demo", kind), str(number), str(first[kind].relative_to(given.out)))
     out.print(table)
     out.print(say(language, "demo", "next", folder=given.out))
     return CLEAN

@@ -39,7 +39,7 @@ def _title(out: Console, facts: dict[str, Any], language: str) -> None:
     foot = facts["free_foot_start"]
     pieces = [f"{facts['total_counts']} {say(language, 'cli', 'counts')}"]
     if facts["walls"]:
-        pieces.append(f"{facts['walls']} {say(language, 'cli', 'walls')}")
+        pieces.append(f"{facts['walls']} {say(language, 'cli', 'walls' if facts['walls'] > 1 else 'wall')}")
     pieces += [facts["meter"], facts["level"]]
     pieces.append(f"{say(language, 'cli', 'starts')} {say(language, 'foot', foot)}")
     if facts["net_turn_degrees_per_wall"] is not None:
@@ -143,6 +143,9 @@ def _unknown(out: Console, proved: Proved, language: str) -> None:
 def _verdict(proved: Proved, language: str) -> Text:
     told = [finding.severity for finding in proved.findings]
     if Severity.WRONG not in told and Severity.DOUBTFUL not in told:
+        gaps = len(proved.reading.claims.not_understood)
+        if gaps:
+            return Text("\n" + say(language, "cli", "clean_but", n=gaps), style="bold magenta")
         return Text("\n" + say(language, "cli", "clean"), style="bold green")
     numbers = {severity.value: told.count(severity) for severity in Severity}
     return Text("\n" + say(language, "cli", "some", **numbers), style="bold")
