@@ -66,7 +66,9 @@ def dance_run(dance: Dance, walls: int | None = None) -> RunDanced:
     """Dance ``walls`` walls (by default as many as the sheet speaks of) with their tags and restarts.
 
     A phrased dance takes one wall per part of its sequence. A wall whose free foot is not the one the
-    dance starts on is danced mirrored. The ending, if the sheet places it, replaces the end of its wall.
+    dance starts on is danced mirrored; its tags and step changes are danced as they stand, for their author
+    wrote them for that wall. The ending is left out: on which wall it falls is the song's to say (see
+    :mod:`noonwall.fit`).
     """
     order = _order(dance, walls)
     stance = opening_stance(dance.start_free_foot)
