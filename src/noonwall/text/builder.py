@@ -100,7 +100,7 @@ def _plan_line(
     counted = position.line
     label = counted.label
     rhythm: tuple[int, ...] = ()
-    origin = at + clock
+    origin = count_at(quarters_of(at) + quarters_of(clock))
     if position.ticks:
         ticks = all_quarters(position.ticks)
         base = ticks[0] // PER_COUNT * PER_COUNT
@@ -295,16 +295,21 @@ def _carried_over(sections: list[Section]) -> list[Section]:
     out: list[Section] = []
     carried: tuple[Figure, ...] = ()
     for number, section in enumerate(sections):
-        end = section.at + section.counts
+        end = quarters_of(section.at + section.counts)
+        is_last = number + 1 == len(sections)
+        if is_last or all(quarters_of(step.at) < end for step in section.steps):
+            out.append(replace(section, figures=carried + section.figures) if carried else section)
+            carried = ()
+            continue
         figures, late = [], []
         for figure in section.figures:
-            early = tuple(step for step in figure.steps if step.at < end)
-            if number + 1 == len(sections) or len(early) == len(figure.steps):
+            early = tuple(step for step in figure.steps if quarters_of(step.at) < end)
+            if len(early) == len(figure.steps):
                 figures.append(figure)
                 continue
             if early:
                 figures.append(replace(figure, steps=early))
-            rest = tuple(step for step in figure.steps if step.at >= end)
+            rest = tuple(step for step in figure.steps if quarters_of(step.at) >= end)
             late.append(replace(figure, at=rest[0].at, counts=Fraction(1), steps=rest))
         out.append(replace(section, figures=carried + tuple(figures)))
         carried = tuple(late)

@@ -72,11 +72,30 @@ def read_label(text: str) -> Label | None:
         end = match.end()
     elif (
         (trimmed == "1" and text[end : end + 1] in tuple("¼½¾⅛⅜"))
-        or _NOT_LABEL.match(text[end:])
-        or (trimmed.isdigit() and re.match(r"\s*[/⁄]", text[end:]))
+        or _NOT_LABEL.match(text, end)
+        or (trimmed.isdigit() and _SLASH.match(text, end))
     ):
         return None
-    parsed = _parse(re.sub(r"(?<=\d)[oO]|[oO](?=\d)", "0", trimmed))
+    counts = _counts(trimmed)
+    if counts is None:
+        return None
+    ticks, first, last, is_range, plain, wraps = counts
+    tail = _TAIL.match(text, end)
+    end = tail.end() if tail else end
+    return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1, plain, wraps)
+
+
+_SLASH = re.compile(r"\s*[/⁄]")
+_RATIO = re.compile(r"\s*[/⁄]\s?\d")
+_TAIL = re.compile(r"\s*(?:[:.)\]|]|[-–—]+(?=\s|$))?\s*\|?\s*")
+_LETTER_O = re.compile(r"(?<=\d)[oO]|[oO](?=\d)")
+_Counts = tuple[tuple[Fraction, ...], int, int, bool, tuple[Fraction, ...], bool]
+
+
+@lru_cache(maxsize=1024)
+def _counts(written: str) -> _Counts | None:
+    """Return ticks, first, last, ``is_range``, ``plain_ticks`` and ``wraps`` of a label as it is written."""
+    parsed = _parse(_LETTER_O.sub("0", written))
     if parsed is None:
         return None
     ticks, is_range, plain = parsed
@@ -85,18 +104,15 @@ def read_label(text: str) -> Label | None:
     last = max(whole) if whole else int(ticks[-1])
     if last > LONGEST_COUNT:
         return None
-    tail = re.match(r"\s*(?:[:.)\]|]|[-–—]+(?=\s|$))?\s*\|?\s*", text[end:])
-    end += tail.end() if tail else 0
-    return Label(ticks, first, last, end, is_range, bool(opened), trimmed, len(ticks) == 1,
-                 plain if plain != ticks else (), bool(re.search(r"[2-9]\D+1$", trimmed)))  # fmt: skip
+    wraps = bool(re.search(r"[2-9]\D+1$", written))
+    return ticks, first, last, is_range, plain if plain != ticks else (), wraps
 
 
 def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
     """ "7-8 1/4 turn": the 1 belongs to the fraction; "1-2 2 walks": hardly ever, so it is kept."""
-    after = text[end:]
-    if trimmed.isdigit() and re.match(r"\s*[/⁄]\s?\d", after):
-        return "", end
-    if re.match(r"\s*[/⁄]\s?\d", after):
+    if _RATIO.match(text, end):
+        if trimmed.isdigit():
+            return "", end
         glued = re.search(r"\d{2,3}$", trimmed)
         shorter = trimmed[:-1] if glued else re.sub(r"[-–—,.;\s]*\d+$", "", trimmed)
         if shorter and shorter != trimmed:

@@ -145,7 +145,7 @@ def _search(units: list[Unit], ticks: tuple[int, ...], keep: int, bound: float) 
         follower = units[number + 1] if number < last else None
         ways = _ways(unit, follower)
         for k, states in table.items():
-            options = _options(unit, number, k, ticks, ways, follower, described[number])
+            options = _options(unit, number, k, ticks, ways, follower, described[number], bound)
             for state in states:
                 _extend(state, k, options, bound, following)
         table = following
@@ -276,8 +276,9 @@ def _described(units: list[Unit]) -> list[bool]:
 
 def _options(
     unit: Unit, number: int, k: int, ticks: tuple[int, ...], ways: tuple[Way, ...], follower: Unit | None,
-    described: bool,
+    described: bool, bound: float,
 ) -> list[_Option]:  # fmt: skip
+    """Return the ways to go on with a unit; some that cost more than ``bound`` are left out."""
     out: list[_Option] = []
     left = len(ticks) - k
     for way in ways:
@@ -292,11 +293,13 @@ def _options(
         once = _straight(unit, number, unit.ways[0], k, ticks)
         for held in range(2, left + 1):
             out.append(once._replace(used=held, held=HOLD_TOLD * (held - 1)))
-    squeezed = _squeezed(unit, number, k, ticks)
+    squeezed = _squeezed(unit, number, k, ticks, bound)
     if squeezed:
         out.append(squeezed)
     if described:
         out.append(_NAMED)
+    elif bound < DROP_UNIT:
+        pass
     elif unit.ways or not (unit.kind == "figure" and follower is not None):
         out.append(_DROPPED)
     return out
@@ -351,7 +354,7 @@ def _natural(unit: Unit, number: int, way: Way, k: int, ticks: tuple[int, ...]) 
     return _Option(way.cost + OFF_RHYTHM, used, piece, "", _CARRY)
 
 
-def _squeezed(unit: Unit, number: int, k: int, ticks: tuple[int, ...]) -> _Option | None:
+def _squeezed(unit: Unit, number: int, k: int, ticks: tuple[int, ...], bound: float) -> _Option | None:
     """A unit that takes no count of its own."""
     if unit.kind == "turn":
         turn = next((w.acts[0] for w in unit.ways if len(w.acts) == 1), None)
@@ -374,7 +377,7 @@ def _squeezed(unit: Unit, number: int, k: int, ticks: tuple[int, ...]) -> _Optio
             return _Option(3.0, 0, piece)
         swings = first.move in ("sway", "bump")
         return _Option(1.2, 0, None, same_lead=unit.lead if swings else "")
-    if len(acts) == 1 and k:
+    if len(acts) == 1 and k and bound >= SQUEEZE_STEP:
         piece = _Piece(number, unit.lead, acts, (at,), unit.ways[0].figure)
         return _Option(SQUEEZE_STEP, 0, piece, "counts.squeezed", _CARRY_FREE)
     return None

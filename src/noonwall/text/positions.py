@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from noonwall.dance.quarters import PER_COUNT, all_quarters, count_at
 from noonwall.text.document import Counted, RawSection
 from noonwall.text.labels import Label
 
@@ -53,9 +54,10 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
         if label is None:
             out.append(Positioned(line, (), base=base))
             continue
-        if label.ticks == (HALF,) or (len(label.ticks) == 1 and label.ticks[0] < 1):
-            part = label.ticks[0]
-            out.append(Positioned(line, (Fraction(reached - base) + part,), base=base))
+        quarters = all_quarters(label.ticks)
+        if len(quarters) == 1 and quarters[0] < PER_COUNT:
+            at = count_at((reached - base) * PER_COUNT + quarters[0])
+            out.append(Positioned(line, (at,), base=base))
             continue
         first, shift, trouble, early = label.first, 0, "", 0
         expected = reached + 1
@@ -79,7 +81,8 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
                 shift, trouble = expected - first, "counts.overlap"
             elif first > expected:
                 trouble = "counts.gap"
-        ticks = tuple(t + shift - base for t in label.ticks if t >= early)
+        moved, first_kept = (shift - base) * PER_COUNT, early * PER_COUNT
+        ticks = tuple([count_at(t + moved) for t in quarters if t >= first_kept])
         out.append(Positioned(line, ticks, trouble, expected, base))
         reached = max(reached, label.last + shift)
     last = section.lines[-1].label

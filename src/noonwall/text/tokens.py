@@ -45,8 +45,8 @@ Raw = tuple[str, str, int, int, str, str]
 """A piece of text before its meaning is known: kind, text, start, end, its folded form, and the folded form
 that is looked up: the known word that it misspells, if there is just one."""
 
-MOST_REMEMBERED = 4096
-"""Texts and words remembered at most: sheets repeat themselves, and memory must stay flat."""
+MOST_TEXTS, MOST_WORDS = 512, 4096
+"""What is remembered at most: a text within its sheet, a word across sheets; memory must stay flat."""
 LONGEST_REMEMBERED = 400
 """Characters of a remembered text; whoever writes longer lines pays for them."""
 
@@ -94,7 +94,7 @@ def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
     return _tokens(text, lexicon)
 
 
-@lru_cache(maxsize=MOST_REMEMBERED)
+@lru_cache(maxsize=MOST_TEXTS)
 def _remembered(text: str, language: str) -> tuple[Token, ...]:
     """A line is cut into tokens to tell what it is, and again to read its steps."""
     return tuple(_tokens(text, lexicon_of(language)))
@@ -159,7 +159,7 @@ def _pieces(text: str, lexicon: Lexicon) -> list[Raw]:
     return out
 
 
-@lru_cache(maxsize=MOST_REMEMBERED)
+@lru_cache(maxsize=MOST_WORDS)
 def _folded_piece(kind: str, piece: str, language: str) -> tuple[str, str]:
     return _folded(kind, piece, lexicon_of(language))
 
