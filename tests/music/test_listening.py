@@ -72,6 +72,32 @@ def test_slowing_end_is_followed(tmp_path: Path) -> None:
     assert F_MEASURE(times[-9:], np.array([beat for beat in heard.beats if beat > times[-9] - 0.1])) > 0.85
 
 
+def test_slowing_end_is_followed_when_the_last_chord_is_damped_late(tmp_path: Path) -> None:
+    """The thud of damping, 1.4 s after the last beat, is an onset but no beat."""
+    periods = np.full(127, 0.5)
+    periods[-8:] *= 1.0 + 0.075 * np.arange(1, 9)
+    times = 0.5 + np.concatenate(([0.0], np.cumsum(periods)))
+    sound = band(times)
+    thud = burst(np.random.default_rng(2), 0.05, 200, 3000)
+    first = round((times[-1] + 1.4) * RATE)
+    sound[first : first + thud.size] += (0.1 * thud).astype(np.float32)
+    heard = hear_sound(tmp_path, sound)
+    assert F_MEASURE(times[-9:], np.array([beat for beat in heard.beats if beat > times[-9] - 0.1])) > 0.85
+
+
+def test_a_bar_of_sticks_is_a_count_in_and_no_intro(tmp_path: Path) -> None:
+    times = beat_times(122.0, 132)
+    sound = band(times[4:])
+    click = burst(np.random.default_rng(4), 0.03, 2500, 6000)
+    for time in times[:4]:
+        first = round(time * RATE)
+        sound[first : first + click.size] += (0.4 * click).astype(np.float32)
+    heard = hear_sound(tmp_path, sound)
+    assert heard.first_one == 4 and heard.bar_starts[0] == pytest.approx(times[4], abs=0.02)
+    assert heard.beats[0] == pytest.approx(times[0], abs=0.02)
+    assert heard.eight_starts[0] >= times[4] - 0.02
+
+
 def test_level_does_not_matter(tmp_path: Path) -> None:
     sound = band(beat_times(115.0, 96))
     loud, quiet = hear_sound(tmp_path, sound), hear_sound(tmp_path, 0.02 * sound)

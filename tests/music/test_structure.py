@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from noonwall.music.structure import _Chain, find_structure
+from noonwall.music.structure import _Chain, agreement, find_structure
 
 
 def clear_logits(lengths: list[int], bar: int, strength: float = 6.0) -> np.ndarray:
@@ -87,3 +87,13 @@ def test_probabilities_are_probabilities(seed: int) -> None:
 def test_random_evidence_is_doubtful(seed: int) -> None:
     found = find_structure(np.random.default_rng(seed).normal(0.0, 1.0, (128, 3)))
     assert max(found.bar_certainty, found.eight_certainty, found.phrase_certainty) < 0.7
+
+
+def test_contradicting_stretches_make_no_sure_one() -> None:
+    """The sum over the piece favours one place of the one; a third of the stretches contradicts it."""
+    bar_log = np.full(320, -3.0)
+    bar_log[0:220:4] = 3.0
+    bar_log[222::4] = 3.0
+    share = agreement(bar_log, np.arange(0, 320, 4), 4)
+    assert 0.6 < share < 0.75
+    assert agreement(clear_logits([32] * 8, 4)[:, 0], np.arange(0, 256, 4), 4) == 1.0

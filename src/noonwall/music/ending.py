@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter1d
 
 from noonwall.music.onsets import Onsets
@@ -11,7 +10,10 @@ from noonwall.music.pulse import Times
 
 LONGEST_BEATS = 20
 STRETCHES = np.arange(0.01, 0.16, 0.005)  # growth of the period, in periods per beat
+# Time of each beat after the last even one, in even periods, for every stretch.
+GROWING = np.cumsum(1.0 + np.outer(STRETCHES, np.arange(1, LONGEST_BEATS + 1)), axis=1)
 FEWEST_BEATS = 4
+MET_SHARE = 0.3  # of the usual strength on beats
 CLEARLY_BETTER = 1.6
 LIKE_BEFORE = 0.6
 
@@ -31,30 +33,27 @@ def follow_ending(times: Times, onsets: Onsets) -> Times:
     """
     if times.size < 3 * LONGEST_BEATS:
         return times
-    smooth = gaussian_filter1d(onsets.total, 2.0)
+    smooth = gaussian_filter1d(onsets.total, 2.0).astype(np.float64)
     before = float(smooth[onsets.frame_at(times[:-LONGEST_BEATS])].mean())
     best, found = 0.0, times
     for start in range(times.size - LONGEST_BEATS, times.size - FEWEST_BEATS):
         period = times[start] - times[start - 1]
         even = float(smooth[onsets.frame_at(times[start + 1 :])].mean())
-        for stretch in STRETCHES:
-            tail = _stretched(times[start], period, stretch, onsets.last_seconds + 0.1 * period)
-            if tail.size < FEWEST_BEATS:
-                continue
-            strength = smooth[onsets.frame_at(tail)]
-            met = float(strength.mean())
-            # The later a slowing starts, the fewer beats could meet onsets by chance.
-            value = float((strength - before * 0.5).sum())
-            clear = (
-                met > CLEARLY_BETTER * even and met > LIKE_BEFORE * before and strength.min() > 0.1 * before
-            )
-            if clear and value > best:
-                best, found = value, np.concatenate((times[: start + 1], tail))
+        tails = times[start] + period * GROWING
+        inside = tails <= onsets.last_seconds + 0.1 * period
+        strength = smooth[onsets.frame_at(tails)]
+        # Damping and reverberation after the last chord are onsets too: it ends with the last beat met.
+        beats_met = inside & (strength > MET_SHARE * before)
+        inside &= np.cumsum(beats_met[:, ::-1], axis=1)[:, ::-1] > 0
+        size = inside.sum(axis=1)
+        met = np.where(inside, strength, 0.0).sum(axis=1) / np.maximum(size, 1)
+        weakest = np.where(inside, strength, np.inf).min(axis=1)
+        # The later a slowing starts, the fewer beats could meet onsets by chance.
+        value = size * (met - 0.5 * before)
+        clear = (met > CLEARLY_BETTER * even) & (met > LIKE_BEFORE * before) & (weakest > 0.1 * before)
+        value = np.where(clear & (size >= FEWEST_BEATS), value, 0.0)
+        top = int(np.argmax(value))
+        if value[top] > best:
+            best = float(value[top])
+            found = np.concatenate((times[: start + 1], tails[top, inside[top]]))
     return found
-
-
-def _stretched(start: float, period: float, stretch: float, end: float) -> NDArray[np.float64]:
-    """Beats after `start` whose period grows by `stretch` periods a beat, up to `end` seconds."""
-    steps = period * (1.0 + stretch * np.arange(1, LONGEST_BEATS + 1))
-    tail = start + np.cumsum(steps)
-    return tail[tail <= end]

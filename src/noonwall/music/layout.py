@@ -86,15 +86,15 @@ def lay(
     Args:
         beats: Times in seconds.
         beats_per_bar: Beats of a bar.
-        starts: Phrase starts in any order; those outside the piece are dropped, and a stretch of a bar or
-            more before the first becomes a phrase of its own.
+        starts: Phrase starts in any order; those outside the piece are dropped, and a stretch of more than
+            a bar before the first becomes a phrase of its own (up to a bar is a pickup or count-in).
         begins: The start that ends the intro; the next one inside the piece stands for it.
         end_seconds: Length of the audio.
     """
     inside = sorted({start for start in starts if 0 <= start < len(beats)}) or [
         min(max(begins, 0), len(beats) - 1)
     ]
-    if inside[0] >= beats_per_bar:
+    if inside[0] > beats_per_bar:
         inside.insert(0, inside[0] % beats_per_bar)
     intro = sum(1 for start in inside if start < begins)
     return Layout(beats, beats_per_bar, tuple(inside), min(intro, len(inside) - 1), end_seconds)

@@ -23,8 +23,10 @@ from noonwall.music.structure import Structure, find_structure, log_odds
 from noonwall.music.swing import find_swing
 
 SILENCE = 2e-4  # band magnitude of about -70 dB full scale
-FULL_MELODY = 0.85
+FULL_MELODY = 0.9
 MELODY = slice(12, 22)  # bands from about 270 to 1700 Hz
+BODY = slice(0, 16)  # bands below about 600 Hz: silent while only sticks click
+STICKS_ALONE = 0.05
 MOST_INTRO_PHRASES = 2
 CURVE_BEATS = 8
 
@@ -111,7 +113,7 @@ def _map(
     steps = np.diff(times)
     bpm = chosen.bpm if not chosen.pulse.drifting else 60.0 / float(np.median(steps))
     swing, swing_sure = find_swing(onsets, times)
-    starts = [int(start) for start in structure.phrases]
+    starts = _without_sticks(beatwise, [int(start) for start in structure.phrases], structure.beats_per_bar)
     phrases = [(start, stop - start) for start, stop in zip(starts, [*starts[1:], len(beats)], strict=True)]
     intro = _intro_phrases(beatwise, phrases, USUAL_PHRASE_COUNTS[structure.beats_per_bar])
     grid = sure["beats"]
@@ -153,6 +155,19 @@ def _map(
         song, lay(beats, structure.beats_per_bar, starts, phrases[intro][0] if phrases else 0, song.audio_end)
     )
     return replace(song, band_in=song.phrase_starts[0], remarks=doubts(song, chosen))
+
+
+def _without_sticks(beatwise: Beatwise, starts: list[int], bar: int) -> list[int]:
+    """Phrase starts without a first bar of stick clicks alone: that is a count-in, not the intro."""
+    body = beatwise.sound[:, BODY].mean(axis=1)
+    if not starts or starts[0] != 0 or body.size < 4 * bar:
+        return starts
+    if float(body[:bar].mean()) > STICKS_ALONE * float(np.median(body)):
+        return starts
+    # Without a bass in the intro every bar of it would look so; then it is one.
+    if float(body[bar : 2 * bar].mean()) < STICKS_ALONE * float(np.median(body)):
+        return starts
+    return [bar, *(start for start in starts if start > bar)]
 
 
 def _intro_phrases(beatwise: Beatwise, phrases: list[tuple[int, int]], usual: int) -> int:

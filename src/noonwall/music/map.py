@@ -245,7 +245,8 @@ def laid_out(song: MusicMap, layout: Layout) -> MusicMap:
         commonest = max(lengths, key=lengths.count)
         even |= {commonest} if 2 * lengths.count(commonest) > len(lengths) else set()
     odd = [(layout.beats[start], length) for start, length in danced[:-1] if length not in even]
-    eights = [*range(layout.begins - 2 * bar, -1, -2 * bar)][::-1] + layout.every(2 * bar, danced)
+    before = [*range(layout.begins - 2 * bar, layout.starts[0] - 1, -2 * bar)][::-1]
+    eights = before + layout.every(2 * bar, danced)
 
     def times(indices: Iterable[int]) -> tuple[float, ...]:
         return tuple(layout.beats[index] for index in indices)

@@ -47,7 +47,9 @@ def gather(spectra: Spectra, compressed: NDArray[np.float32]) -> Passages:
 
 
 def _sums(frames: NDArray[np.float32]) -> Facts:
-    return np.concatenate((np.zeros((1, frames.shape[1])), np.cumsum(frames, axis=0, dtype=np.float64)))
+    sums = np.zeros((frames.shape[0] + 1, frames.shape[1]))
+    np.cumsum(frames, axis=0, dtype=np.float64, out=sums[1:])
+    return sums
 
 
 def _means(sums: Facts, times: Times, rate: float) -> Facts:

@@ -123,8 +123,7 @@ def _refine(curve: NDArray[np.float32], rate_hz: float) -> tuple[float, float]:
         place = harmonic * tries / bin_hz
         low = np.clip(place.astype(np.int64), 0, spectrum.size - 2)
         part = place - low
-        magnitude = np.abs(spectrum)
-        gathered += ((1 - part) * magnitude[low] + part * magnitude[low + 1]) ** 2
+        gathered += ((1 - part) * np.abs(spectrum[low]) + part * np.abs(spectrum[low + 1])) ** 2
     best = int(np.argmax(gathered))
     return float(tries[best]), float(gathered[best])
 
@@ -137,7 +136,8 @@ def _turning(
 
     One value per `STEP` frames; 2 pi is one tick divided by `harmonic`.
     """
-    turned = (curve - curve.mean()) * np.exp(-2j * np.pi * harmonic * ticks)
+    angles = (-2.0 * np.pi * ((harmonic * ticks) % 1.0)).astype(np.float32)
+    turned = (curve - curve.mean()) * np.exp(1j * angles)
     size = turned.size - turned.size % STEP
     coarse = turned[:size].reshape(-1, STEP).sum(axis=1)
     width = smooth_seconds * FRAMES_PER_SECOND / STEP

@@ -23,6 +23,9 @@ Row = NDArray[np.float64]
 TRUST = 0.5
 CERTAINTY_TRUST = 0.1
 FORBIDDEN = -1e12
+STRETCH_BEATS = 32
+# Most pieces whose stretches disagree are right all the same: that alone takes certainty, but not trust.
+LEAST_AGREED = 0.75
 
 # Cost of a phrase by its length in bars, as log odds against the usual eight bars. Common practice, no
 # published source: 32 counts is the rule, 16 and 64 common, four counts more or less the usual odd phrase.
@@ -55,7 +58,8 @@ class Structure:
         bars: Beat numbers that start a bar.
         eights: Beat numbers that start an eight (two bars).
         phrases: Beat numbers that start a phrase, the first possibly after a pickup.
-        bar_certainty: Mean probability of the claimed bar starts.
+        bar_certainty: Mean probability of the claimed bar starts, at most the share of stretches that agree
+            (but no less than `LEAST_AGREED` for that).
         eight_certainty: The same for eights.
         phrase_certainty: The same for phrases.
         metre_certainty: Probability of the bar length.
@@ -73,6 +77,13 @@ class Structure:
 
 def _log_not(logit: Row) -> Row:
     result: Row = -np.logaddexp(0.0, logit)
+    return result
+
+
+def _log_sum(scores: Row) -> Row:
+    """Logarithm of the sum of the exponentials of each row."""
+    top = scores.max(axis=1)
+    result: Row = top + np.log(np.exp(scores - top[:, None]).sum(axis=1))
     return result
 
 
@@ -103,7 +114,8 @@ class _Chain:
         self.eight_gain = trust * (eight_log + _log_not(phrase_log))
         self.phrase_gain = trust * phrase_log
         self.segments = np.stack([self._segment(int(length)) for length in self.lengths])
-        self.tails = self._segment(int(self.lengths[-1]))
+        self.tails = self.segments[-1]
+        self.steps = self._weigh()
         self.summed, _ = self.forward(best=False)
 
     def _strided(self, gain: Row, step: int, length: int) -> Row:
@@ -120,10 +132,14 @@ class _Chain:
         score: Row = bars + eights + self.phrase_gain
         return score
 
-    def _arrivals(self, end: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        starts = end - self.lengths
-        which = np.flatnonzero(starts >= 0)
-        return which, starts[which]
+    def _weigh(self) -> Row:
+        """Score of a phrase of each length from each beat, its weight included: (beats, lengths)."""
+        steps = self.segments.T + self.weights
+        early = min(self.bar, self.count)
+        steps[:early] = self.segments.T[:early] + self.first_weights
+        beyond = np.arange(self.count)[:, None] + self.lengths > self.count
+        result: Row = np.where(beyond, FORBIDDEN, steps)
+        return result
 
     def starts(self) -> Row:
         """Log weight of the first phrase starting at each beat: the very first, or after a pickup."""
@@ -132,27 +148,24 @@ class _Chain:
         value[1 : min(self.bar, self.count)] = -PICKUP_COST * self.habit
         return value
 
-    def _step_scores(self, which: NDArray[np.int64], starts: NDArray[np.int64]) -> Row:
-        weights = np.where(starts < self.bar, self.first_weights[which], self.weights[which])
-        result: Row = self.segments[which, starts] + weights
-        return result
-
     def forward(self, *, best: bool) -> tuple[Row, NDArray[np.int64]]:
         """Best (or summed) log weight of all chains ending at each beat, and the best's last length."""
         value = self.starts()
         chosen = np.full(self.count + 1, -1)
-        for end in range(1, self.count + 1):
-            which, starts = self._arrivals(end)
-            if which.size == 0:
-                continue
-            scores = value[starts] + self._step_scores(which, starts)
-            top = int(np.argmax(scores))
+        columns = np.arange(self.lengths.size)
+        # No phrase is shorter than a bar, so a whole bar of ends is worked out at once.
+        for first in range(1, self.count + 1, self.bar):
+            ends = np.arange(first, min(first + self.bar, self.count + 1))
+            starts = ends[:, None] - self.lengths
+            at = np.maximum(starts, 0)
+            scores = np.where(starts >= 0, value[at] + self.steps[at, columns], FORBIDDEN)
             if best:
-                if scores[top] > value[end]:
-                    value[end], chosen[end] = scores[top], which[top]
+                top = np.argmax(scores, axis=1)
+                reached = scores[np.arange(ends.size), top]
+                chosen[ends] = np.where(reached > value[ends], top, -1)
+                value[ends] = np.maximum(reached, value[ends])
             else:
-                total = scores[top] + np.log(np.exp(scores - scores[top]).sum())
-                value[end] = np.logaddexp(value[end], total)
+                value[ends] = np.logaddexp(value[ends], _log_sum(scores))
         return value, chosen
 
     def closing(self) -> Row:
@@ -179,14 +192,12 @@ class _Chain:
         return starts[::-1]
 
     def backward(self) -> Row:
+        """Summed log weight of all chains from each beat to the end."""
         value = self.closing()
-        for start in range(self.count - 1, -1, -1):
-            ends = start + self.lengths
-            which = np.flatnonzero(ends <= self.count)
-            if which.size:
-                weights = self.first_weights[which] if start < self.bar else self.weights[which]
-                scores = self.segments[which, start] + weights + value[ends[which]]
-                value[start] = np.logaddexp(value[start], np.logaddexp.reduce(scores))
+        for last in range(self.count, 0, -self.bar):
+            starts = np.arange(max(last - self.bar, 0), last)
+            ends = np.minimum(starts[:, None] + self.lengths, self.count)
+            value[starts] = np.logaddexp(value[starts], _log_sum(self.steps[starts] + value[ends]))
         return value
 
     def probabilities(self) -> tuple[Row, Row, Row]:
@@ -199,8 +210,7 @@ class _Chain:
         starts = np.arange(self.count)
         for index, length in enumerate(self.lengths):
             usable = starts[starts + length <= self.count]
-            weights = np.where(usable < self.bar, self.first_weights[index], self.weights[index])
-            logs = behind[usable] + self.segments[index, usable] + weights + ahead[usable + length] - total
+            logs = behind[usable] + self.steps[usable, index] + ahead[usable + length] - total
             self._spread(bar, eight, usable, np.exp(np.clip(logs, -700.0, 0.0)), int(length))
         tail = np.exp(np.clip(behind[:-1] + closing[:-1] - total, -700.0, 0.0))
         self._spread(bar, eight, starts, tail, int(self.lengths[-1]))
@@ -250,11 +260,27 @@ def find_structure(logits: Row) -> Structure:
         bars,
         eights,
         np.array(phrases, dtype=np.int64),
-        _mean(bar_chance, bars),
+        min(_mean(bar_chance, bars), max(agreement(logits[:, 0], bars, chain.bar), LEAST_AGREED)),
         _mean(eight_chance, eights),
         _mean(phrase_chance, np.array(phrases)),
         float(1.0 / (1.0 + np.exp(-min(abs(gap), 50.0)))),
     )
+
+
+def agreement(bar_log: Row, bars: NDArray[np.int64], bar: int) -> float:
+    """Share of stretches of `STRETCH_BEATS` that, heard alone, would put the one where the whole piece does.
+
+    Sums over a whole piece grow sure of a half-bar error too; stretches that contradict each other show it.
+    """
+    count = bar_log.size
+    claimed = np.zeros(count, dtype=bool)
+    claimed[bars] = True
+    agreed = []
+    for first in range(0, max(count - STRETCH_BEATS, 0) + 1, STRETCH_BEATS // 2):
+        ones = first + np.flatnonzero(claimed[first : first + STRETCH_BEATS])
+        gains = [float(bar_log[np.minimum(ones + shift, count - 1)].sum()) for shift in range(bar)]
+        agreed.append(gains[0] >= max(gains))
+    return float(np.mean(agreed))
 
 
 def _mean(chance: Row, where: NDArray[np.int64]) -> float:
