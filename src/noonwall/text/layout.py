@@ -49,6 +49,10 @@ _COLOURS = frozenset(
 )
 
 
+_SHARED_COUNT = _COLOURS | {"hold", "hip-roll"}
+"""Moves that may share a count with another."""
+
+
 class Placed(NamedTuple):
     """An act at a count: ``at`` in quarters from the label's first number; ``unit`` says whose it is."""
 
@@ -121,9 +125,9 @@ def lay_out(units: list[Unit], ticks: tuple[int, ...], keep: int = 4) -> list[La
         ticks: the counts of the label in quarters, ascending, from any origin.
         keep: how many layouts are kept at most.
     """
-    inline = _inline_layout(units, ticks)
-    if inline:
-        return inline
+    only = _inline_layout(units, ticks) or _direct_layout(units, ticks)
+    if only:
+        return only
     bound = NEAR + _GUESS
     found = _search(units, ticks, keep, bound)
     if not found:
@@ -133,6 +137,24 @@ def lay_out(units: list[Unit], ticks: tuple[int, ...], keep: int = 4) -> list[La
     floor = found[0].cost if found else 0.0
     kept = [layout for layout in found if layout.cost <= floor + NEAR]
     return kept + _with_rock(units, ticks, floor)
+
+
+def _direct_layout(units: list[Unit], ticks: tuple[int, ...]) -> list[Layout]:
+    """A plain step on every count: any other way to dance the line would cost more than ``NEAR``."""
+    if len(units) != len(ticks):
+        return []
+    placed = []
+    for number, unit in enumerate(units):
+        way = unit.ways[0] if unit.kind == "action" and len(unit.ways) == 1 else None
+        if way is None or way.cost or way.counts != PER_COUNT or len(way.acts) != 1:
+            return []
+        act = way.acts[0]
+        if unit.slow or unit.named or unit.in_brackets or act.move in _SHARED_COUNT:
+            return []
+        if unit.lead and act.foot == "?":
+            act = act._replace(foot=unit.lead)
+        placed.append(Placed(ticks[number], act, number, unit.lead, way.figure))
+    return [Layout(tuple(placed), 0.0)]
 
 
 def _search(units: list[Unit], ticks: tuple[int, ...], keep: int, bound: float) -> list[Layout]:
