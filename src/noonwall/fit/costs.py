@@ -37,8 +37,8 @@ class Costs:
         no_wait: beginning with less than an eight of music: nobody has found the beat.
         unusual_wait: a wait that is no usual intro (16 or 32; see ``usual_waits``).
         rare_wait: a wait of a whole number of eights other than these.
-        other_intro: beginning elsewhere than the sheet says.
-        uninvited: beginning elsewhere than where the music opens, if the sheet does not say.
+        other_intro: beginning elsewhere than the sheet says (the waits above are then judged as well).
+        uninvited: beginning elsewhere than where the music opens or the sheet says.
         late_eight: each eight waited longer than the sheet, the music, or 32 counts ask: half a minute
             of standing still is about as bad as a change.
         finish_not_front: the last beat does not face 12:00. Cheap, since the last step can be turned.

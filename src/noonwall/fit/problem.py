@@ -201,15 +201,17 @@ def start_items(plan: Outline, grid: CountGrid, costs: Costs, at: int) -> list[C
     """Return what it costs that the dance begins on ``at``, besides what the first wall costs there."""
     wait = at - grid.first_one
     facts = {"wait_counts": wait}
+    stated = None if plan.stated_intro is None else grid.first_one + plan.stated_intro
+    # a sheet's intro is that of its own song: begun elsewhere, the dance must still suit this song's opening
+    asked = max((count for count in (stated, grid.invited) if count is not None), default=None)
+    if asked is None:
+        asked = grid.first_one + max(costs.usual_waits)
     items = []
-    if plan.stated_intro is not None:
-        asked = grid.first_one + plan.stated_intro
-        if at != asked:
+    if at != stated:
+        if stated is not None:
             items.append(
                 CostItem("other-intro", costs.other_intro, 0, {**facts, "stated": plan.stated_intro})
             )
-    else:
-        asked = grid.invited if grid.invited is not None else grid.first_one + max(costs.usual_waits)
         if grid.invited is not None and at != grid.invited:
             items.append(
                 CostItem("uninvited", costs.uninvited, 0, {**facts, "invited": grid.invited - grid.first_one})
