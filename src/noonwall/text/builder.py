@@ -358,7 +358,6 @@ def _claims(
     part: str, gathered: Gathered,
 ) -> None:  # fmt: skip
     line = plan.counted
-    whole = Place(line.number, line.column, line.column + len(line.text))
     origin = quarters_of(plan.origin)
     contradicted = dict(wrong)
     for (stated, unit), (_, start, end) in zip(plan.slot.notes, plan.read.line.facings, strict=False):
@@ -376,7 +375,7 @@ def _claims(
         said, meant = int(str(facts.get("said", 0))), int(str(facts.get("meant", 0)))
         gathered.steps.append(StepTrouble(trouble.code, part, step.at, place, text, foot, said, meant))
     for code in outcome.chosen:
-        gathered.choices.append(Choice(code, whole, line.text.strip()))
+        gathered.choices.append(Choice(code, _whole(line), line.text.strip()))
     for placed, move in zip(layout.placed, outcome.moves, strict=True):
         if placed.act.open_turn % 8 and not plan.repeats:
             place, text = _spot(plan, placed.unit)
@@ -387,12 +386,18 @@ def _claims(
     if _is_crowded(plan, layout):
         counts = str(len(plan.position.ticks))
         gathered.counts.append(
-            CountTrouble("counts.rhythm", part, plan.origin, whole, line.text.strip(), counts, counts)
+            CountTrouble("counts.rhythm", part, plan.origin, _whole(line), line.text.strip(), counts, counts)
         )
     if layout.cost >= BAD or "counts.nothing" in layout.problems:
         code = layout.problems[0] if layout.problems else "counts.line"
         counts, acts = str(len(plan.position.ticks)), str(_said(plan))
-        gathered.counts.append(CountTrouble(code, part, plan.origin, whole, line.text.strip(), counts, acts))
+        gathered.counts.append(
+            CountTrouble(code, part, plan.origin, _whole(line), line.text.strip(), counts, acts)
+        )
+
+
+def _whole(line: Counted) -> Place:
+    return Place(line.number, line.column, line.column + len(line.text))
 
 
 def _is_crowded(plan: LinePlan, layout: Layout) -> bool:

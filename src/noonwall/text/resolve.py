@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -77,7 +78,15 @@ def step_of(placed: Placed, move: Move, origin: int) -> Step:
     foot, takes_weight, turn = move
     act = placed.act
     side = act.side if act.side in "LR" else ""
-    return Step(count_at(placed.at + origin), act.move, foot, takes_weight, act.to, turn, side)
+    return _step(placed.at + origin, act.move, foot, takes_weight, act.to, turn, side)
+
+
+@lru_cache(maxsize=8192)
+def _step(
+    quarters: int, move: str, foot: Foot | None, takes_weight: bool, to: str, turn: int, side: str
+) -> Step:
+    """Dances are made of few different steps: equal ones are one object."""
+    return Step(count_at(quarters), move, foot, takes_weight, to, turn, side)
 
 
 @dataclass(slots=True)
