@@ -8,7 +8,7 @@ from fractions import Fraction
 from noonwall.dance.model import Dance, Foot, Part, Step, Tag
 from noonwall.dance.quarters import scaled
 from noonwall.dance.turns import normal
-from noonwall.floor.track import Moment, Stance, dance_steps, opening_stance
+from noonwall.floor.track import Moment, Stance, dance_steps, dance_timed, opening_stance
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,8 @@ def _dance_wall(
     for tag in sorted(tags, key=lambda t: t.after_count):
         until = min(tag.after_count, length)
         first, last = scaled(position), scaled(until)
-        chunk = dance_steps([s for _, at, s in steps if first <= at < last], stance, clock + tag_counts)
+        timed = [(at, s) for _, at, s in steps if first <= at < last]
+        chunk = dance_timed(timed, stance, scaled(clock + tag_counts))
         pieces += chunk
         stance = chunk[-1].stance if chunk else stance
         tag_stances.append((tag, stance))
@@ -169,7 +170,8 @@ def _dance_wall(
             stance = chunk[-1].stance if chunk else stance
             tag_counts += extra.counts
     first = scaled(position)
-    chunk = dance_steps([s for _, at, s in steps if at >= first], stance, clock + tag_counts)
+    timed = [(at, s) for _, at, s in steps if at >= first]
+    chunk = dance_timed(timed, stance, scaled(clock + tag_counts))
     pieces += chunk
     stance = chunk[-1].stance if chunk else stance
     return WallDanced(

@@ -101,12 +101,17 @@ def opening_stance(free_foot: Foot = Foot.RIGHT, facing: int = 0) -> Stance:
 
 def dance_steps(steps: Iterable[Step], start: Stance, shift: Fraction = Fraction(0)) -> tuple[Moment, ...]:
     """Dance ``steps`` from ``start``; counts of the moments are the steps' own plus ``shift``."""
+    return dance_timed([(scaled(step.at), step) for step in steps], start, scaled(shift))
+
+
+def dance_timed(
+    steps: Iterable[tuple[int | Fraction, Step]], start: Stance, shift: int | Fraction
+) -> tuple[Moment, ...]:
+    """Return what :func:`dance_steps` does; counts in quarters (:func:`noonwall.dance.quarters.scaled`)."""
     stance, moments, contacts = start, [], _contacts()
-    later = scaled(shift)
-    for step in steps:
+    for at, step in steps:
         stance, problem = _act(stance, step, contacts)
-        count = unscaled(scaled(step.at) + later) if later else step.at
-        moments.append(Moment(count, step, stance, problem))
+        moments.append(_new(Moment, (unscaled(at + shift), step, stance, problem)))
     return tuple(moments)
 
 
@@ -126,15 +131,19 @@ def dance_part(part: Part, start: Stance | None = None) -> Track:
     return Track(first, dance_steps(part.steps, first), part.counts)
 
 
+_new = tuple.__new__
+"""Makes a named tuple without a call of its Python constructor: three are made for every step of a run."""
+
+
 def _act(stance: Stance, step: Step, contacts: dict[str, str]) -> tuple[Stance, str]:
     left, right, weight, facing = stance
     turn, foot = step.turn, step.foot
     facing += turn
     if foot is None or foot is Foot.BOTH:
         if turn:
-            left = FootAt(left.x, left.y, facing, left.contact)
-            right = FootAt(right.x, right.y, facing, right.contact)
-        turned = Stance(left, right, weight, facing)
+            left = _new(FootAt, (left.x, left.y, facing, left.contact))
+            right = _new(FootAt, (right.x, right.y, facing, right.contact))
+        turned = _new(Stance, (left, right, weight, facing))
         return (turned if foot is None else _act_both(turned, step, contacts)), ""
     problem = ""
     if weight is foot and step.move not in _WEIGHTED_GESTURES:
@@ -144,21 +153,21 @@ def _act(stance: Stance, step: Step, contacts: dict[str, str]) -> tuple[Stance, 
     x, y, points, contact = support
     sides = LANDINGS.get(step.to)
     if sides is None:
-        moved = FootAt(own.x, own.y, facing, contacts[step.move])
+        moved = _new(FootAt, (own.x, own.y, facing, contacts[step.move]))
     else:
         crosses = bool(step.side) and step.side != foot.value
         to_x, and_x, from_y, and_y = sides[is_right is not crosses][facing % 8]
-        moved = FootAt(x + to_x + and_x, y - from_y + and_y, facing, contacts[step.move])
+        moved = _new(FootAt, (x + to_x + and_x, y - from_y + and_y, facing, contacts[step.move]))
     if step.takes_weight:
         weight = foot
     elif contact != "flat":
         contact = "flat"
-        support = FootAt(x, y, points, contact)
+        support = _new(FootAt, (x, y, points, contact))
     if turn:
-        support = FootAt(x, y, facing, contact)
+        support = _new(FootAt, (x, y, facing, contact))
     if is_right:
-        return Stance(support, moved, weight, facing), problem
-    return Stance(moved, support, weight, facing), problem
+        return _new(Stance, (support, moved, weight, facing)), problem
+    return _new(Stance, (moved, support, weight, facing)), problem
 
 
 _WEIGHTED_GESTURES = frozenset(
