@@ -12,11 +12,10 @@ from noonwall.dance.model import Dance
 from noonwall.findings import Finding, Severity
 from noonwall.floor import RunDanced, dance_run
 from noonwall.outputs.facts import facts_of
-from noonwall.text.drafts import read_drafts
-from noonwall.text.lexicon import lexicon_of
 from noonwall.text.reading import Reading
 from noonwall.text.sheet import read_sheet
 from noonwall.text.source import load_text
+from noonwall.text.steps import read_heading
 from noonwall.words.edits import edits
 
 MOST_EDITS = 4
@@ -86,11 +85,10 @@ def _room(proof: Proof) -> dict[str, Any]:
 
 def _leads(reading: Reading) -> dict[int, tuple[Named, ...]]:
     """Return, by the line of a heading, the figures it names with their foot and amount of turn."""
-    lexicon = lexicon_of(reading.language)
     return {
         claim.place.line: tuple(
             Named(draft.verb, draft.foot, draft.amount, draft.turn_side)
-            for draft in read_drafts(claim.text, lexicon).drafts
+            for draft in read_heading(claim.text, reading.language)
             if draft.is_figure
             for _ in range(draft.times)
         )

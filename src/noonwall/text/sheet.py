@@ -19,6 +19,7 @@ from noonwall.text.lexicon import Lexicon, language_of, lexicon_of
 from noonwall.text.options import read_options
 from noonwall.text.reading import LineAccount, Reading
 from noonwall.text.sorter import sort_lines
+from noonwall.text.steps import read_heading
 from noonwall.text.walls import WallFacts, wall_facts
 
 SIDE_IN_THE_NAME = frozenset({"monterey-turn", "rolling-vine", "figure-of-eight-vine"})
@@ -203,10 +204,10 @@ class _SheetReader:
             raw = plan.raw
             if not raw.heading or not raw.lines or raw.lines[0].text == raw.heading:
                 continue
-            line = read_drafts(raw.heading, self.lexicon)
-            figures = tuple(d.verb for d in line.drafts if d.is_figure for _ in range(d.times))
-            moves = tuple(d.verb for d in line.drafts if d.verb and not d.is_figure)
-            turns = tuple((d.amount, d.turn_side) for d in line.drafts if d.amount for _ in range(d.times))
+            drafts = read_heading(raw.heading, self.document.language)
+            figures = tuple(d.verb for d in drafts if d.is_figure for _ in range(d.times))
+            moves = tuple(d.verb for d in drafts if d.verb and not d.is_figure)
+            turns = tuple((d.amount, d.turn_side) for d in drafts if d.amount for _ in range(d.times))
             place = Place(raw.number, raw.column, raw.column + len(raw.heading))
             self.headings.append(HeadingClaim(label, number, place, raw.heading, figures, turns, moves))
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from noonwall.dance.model import Foot
 from noonwall.dance.quarters import all_quarters, count_at
-from noonwall.text.drafts import Line, read_drafts
+from noonwall.text.drafts import Draft, Line, read_drafts
 from noonwall.text.layout import NEAR, Layout, Placed, lay_out
 from noonwall.text.lexicon import lexicon_of
 from noonwall.text.resolve import Outcome
@@ -64,6 +64,12 @@ def _times_of_all(line: Line) -> int:
         return 0  # "kick ball change, stomp x2" stomps twice
     line.drafts[-1].times = 1
     return times
+
+
+@lru_cache(maxsize=1024)
+def read_heading(text: str, language: str) -> tuple[Draft, ...]:
+    """Return what a heading names, clause by clause; the drafts are shared, so nobody may change them."""
+    return tuple(read_drafts(text, lexicon_of(language)).drafts)
 
 
 def _unit_before(units: tuple[Unit, ...], offset: int) -> int:
