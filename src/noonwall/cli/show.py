@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from noonwall.findings import Finding, Place, Severity
-from noonwall.pipeline import Proved, nearest_names, say, spoken
+from noonwall.pipeline import Proved, nearest_names, net_turn_words, say, spoken
 
 STYLES = {Severity.WRONG: "bold red", Severity.DOUBTFUL: "bold yellow", Severity.ADVICE: "cyan"}
 MARKS = {Severity.WRONG: "✗", Severity.DOUBTFUL: "?", Severity.ADVICE: "·"}
@@ -43,10 +43,8 @@ def _title(out: Console, facts: dict[str, Any], language: str) -> None:
     pieces += [facts["meter"], facts["level"]]
     pieces.append(f"{say(language, 'cli', 'starts')} {say(language, 'foot', foot)}")
     if facts["net_turn_degrees_per_wall"] is not None:
-        turn = facts["net_turn_degrees_per_wall"]
-        pieces.append(
-            f"{say(language, 'cli', 'turn')} {turn:+d}°" if turn else f"{say(language, 'cli', 'turn')} 0°"
-        )
+        turn = net_turn_words(facts["net_turn_degrees_per_wall"], language)
+        pieces.append(f"{turn} {say(language, 'cli', 'per_wall')}")
     out.print(Text(" · ".join(piece for piece in pieces if piece)))
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from noonwall.pipeline.folders import FileProved, prove_folder
     from noonwall.pipeline.paging import page
     from noonwall.pipeline.proving import Proved, prove, prove_file
-    from noonwall.pipeline.reporting import report, spoken
+    from noonwall.pipeline.reporting import net_turn_words, report, spoken
     from noonwall.pipeline.rewriting import rewritten
     from noonwall.text.source import sheets_in
     from noonwall.words.messages import fault_words, say
@@ -27,6 +27,7 @@ _HOMES = {
     "fault_words": "noonwall.words.messages",
     "figures_like": "noonwall.pipeline.catalogue",
     "nearest_names": "noonwall.words.nearest",
+    "net_turn_words": "noonwall.pipeline.reporting",
     "page": "noonwall.pipeline.paging",
     "prove": "noonwall.pipeline.proving",
     "prove_file": "noonwall.pipeline.proving",
@@ -54,6 +55,7 @@ __all__ = [
     "fault_words",
     "figures_like",
     "nearest_names",
+    "net_turn_words",
     "page",
     "prove",
     "prove_file",

@@ -14,6 +14,7 @@ from noonwall.outputs.page import check_page
 from noonwall.outputs.page_data import Fact, Film, PageData
 from noonwall.outputs.page_data import NotUnderstood as GapShown
 from noonwall.pipeline.proving import Proved
+from noonwall.pipeline.reporting import net_turn_words
 from noonwall.text.write_steps import Scene, wordings
 from noonwall.words.messages import say, speak
 from noonwall.words.nearest import figure_names, nearest_names
@@ -68,7 +69,7 @@ def _page_facts(facts: dict[str, Any], language: str) -> tuple[Fact, ...]:
     ]
     turn = facts["net_turn_degrees_per_wall"]
     if turn is not None:
-        rows.append(("turn_fact", f"{turn:+d}°" if turn else "0°"))
+        rows.append(("turn_fact", net_turn_words(turn, language)))
     return tuple(Fact(say(language, "cli", name), str(value)) for name, value in rows if value)
 
 

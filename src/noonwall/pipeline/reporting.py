@@ -6,7 +6,7 @@ from typing import Any
 
 from noonwall.findings import Finding
 from noonwall.pipeline.proving import Proved
-from noonwall.words.messages import Spoken, speak
+from noonwall.words.messages import Spoken, say, speak
 from noonwall.words.nearest import nearest_names
 
 
@@ -60,3 +60,9 @@ def finding_row(finding: Finding, language: str) -> dict[str, Any]:
         "mend": finding.mend,
         "message": words.message,
     }
+
+
+def net_turn_words(degrees: int, language: str) -> str:
+    """Return the net turn of a wall as dancers say it: "¼ turn left", "½ turn", "no turn"."""
+    name = "net_half_turn" if degrees == 180 else "net_turn"
+    return say(language, "cli", name, eighths=degrees // 45)
