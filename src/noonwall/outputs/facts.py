@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
-from noonwall.dance.model import Dance, Foot, Part
+from noonwall.dance.model import Dance, Foot, Part, Step
 from noonwall.dance.turns import clock_hour, signed_degrees, walls_of
-from noonwall.floor import RunDanced, Stance, Track, dance_part, dance_run, opening_stance
+from noonwall.floor import RunDanced, Stance, dance_run, opening_stance
 
 
 def number(value: Fraction) -> int | float:
@@ -15,22 +16,32 @@ def number(value: Fraction) -> int | float:
     return int(value) if value.denominator == 1 else float(value)
 
 
-def _free(stance: Stance) -> str:
-    return stance.free_foot.value if stance.free_foot else "B"
+def _free(weight: Foot) -> str:
+    return "B" if weight is Foot.BOTH else weight.other.value
 
 
-def _sections(part: Part, track: Track, with_part: bool) -> list[dict[str, Any]]:
+def _weight_after(steps: Iterable[Step], weight: Foot) -> Foot:
+    """Return the foot that carries the weight after some steps: what the floor shows, without the places."""
+    for step in steps:
+        if step.takes_weight and step.foot is not None:
+            weight = step.foot
+    return weight
+
+
+def _sections(part: Part, weight: Foot, with_part: bool) -> list[dict[str, Any]]:
+    """Return a row for each section of a part that begins with ``weight`` on a foot, facing 12:00."""
     rows = []
-    done = 0
+    facing = 0
     for section in part.sections:
-        done += len(section.steps)
-        stance = track.moments[done - 1].stance if done else track.start
+        steps = section.steps
+        weight = _weight_after(steps, weight)
+        facing += sum([step.turn for step in steps])
         row: dict[str, Any] = {
             "label": section.label,
             "counts": number(section.counts),
-            "weight_changes": sum(step.takes_weight for step in section.steps),
-            "facing_after": clock_hour(stance.facing - track.start.facing),
-            "free_foot_after": _free(stance),
+            "weight_changes": sum([step.takes_weight for step in steps]),
+            "facing_after": clock_hour(facing),
+            "free_foot_after": _free(weight),
         }
         if with_part:
             row = {"part": part.label, **row}
@@ -46,15 +57,13 @@ def facts_of(dance: Dance, run: RunDanced | None = None) -> dict[str, Any]:
     """
     mains = [part for part in dance.parts if part.kind in ("main", "part")]
     phrased = dance.is_phrased
-    tracks = {}
     start = opening_stance(dance.start_free_foot)
-    for part in mains:
-        tracks[part.label] = dance_part(part, _start_of(part, start))
+    begins = {part.label: _start_of(part, start).weight for part in mains}
+    ends = {part.label: _weight_after(part.steps, begins[part.label]) for part in mains}
     total = sum((part.counts for part in mains), Fraction(0))
     main = mains[0]
-    end = tracks[main.label].end
     run = run or dance_run(dance)
-    sections = [row for part in mains for row in _sections(part, tracks[part.label], phrased)]
+    sections = [row for part in mains for row in _sections(part, begins[part.label], phrased)]
     facts: dict[str, Any] = {
         "title": dance.title,
         "language": dance.language,
@@ -65,7 +74,7 @@ def facts_of(dance: Dance, run: RunDanced | None = None) -> dict[str, Any]:
         "net_turn_degrees_per_wall": None if phrased else signed_degrees(main.turn),
         "turn_sum_degrees": None if phrased else main.turn * 45,
         "free_foot_start": dance.start_free_foot.value,
-        "free_foot_end": _free(tracks[mains[-1].label].end) if phrased else _free(end),
+        "free_foot_end": _free(ends[(mains[-1] if phrased else main).label]),
         "intro_counts": dance.intro_counts,
         "bpm": dance.bpm,
         "sections": sections,
@@ -76,10 +85,10 @@ def facts_of(dance: Dance, run: RunDanced | None = None) -> dict[str, Any]:
             {
                 "label": part.label,
                 "counts": number(part.counts),
-                "weight_changes": tracks[part.label].weight_changes,
+                "weight_changes": sum(step.takes_weight for step in part.steps),
                 "net_turn_degrees": signed_degrees(part.turn),
                 "turn_sum_degrees": part.turn * 45,
-                "free_foot_end": _free(tracks[part.label].end),
+                "free_foot_end": _free(ends[part.label]),
             }
             for part in mains
         ]
