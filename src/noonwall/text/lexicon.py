@@ -154,11 +154,15 @@ def _french_forms(verb: str) -> list[tuple[str, bool]]:
 
 def _phrases(lexicon: Lexicon, table: dict[tuple[str, ...], dict[Entry, None]]) -> None:
     for words, entries in table.items():
-        ordered = tuple(sorted(entries, key=lambda e: _RANK[e.kind]))
+        ordered = tuple(entries)
+        if len(ordered) > 1:
+            ordered = tuple(sorted(ordered, key=lambda e: _RANK[e.kind]))
         lexicon.words.update(words)
         branches = lexicon.tree
         for word in words:
-            branch = branches.setdefault(word, Branch())
+            if word not in branches:
+                branches[word] = Branch()
+            branch = branches[word]
             branches = branch.follow
         branch.entries = ordered
     _share_leaves(lexicon.tree, {})
@@ -263,7 +267,7 @@ def _telling() -> dict[str, frozenset[str]]:
 def language_of(words: list[str]) -> str:
     """Return "en" or "fr" by telling words; single letters tell by the sides they name (R L, D G)."""
     telling = _telling()
-    folded = [fold(word) for word in words]
-    counts = {lang: sum(word in tell for word in folded) for lang, tell in telling.items()}
-    french, english = (sum(word in sides for word in words) for sides in ("DG", "RL"))
+    folded = fold(" ".join(words)).split(" ")
+    counts = {lang: sum(map(tell.__contains__, folded)) for lang, tell in telling.items()}
+    french, english = (sum(words.count(side) for side in (*sides, sides)) for sides in ("DG", "RL"))
     return "fr" if counts["fr"] + french > counts["en"] + english else "en"
