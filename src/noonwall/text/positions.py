@@ -67,20 +67,7 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
                 out.append(Positioned(line, tuple(t - base for t in halved), "counts.label", expected, base))
                 reached = int(halved[-1])
                 continue
-            if out and first == 1 and reached - base + 1 in _whole_eights(section):
-                shift = reached  # counting starts again inside one section
-            elif out and _too_long(out[-1], label, base) and _ends_right(section, number):
-                held = out[-1]
-                kept = tuple(t for t in held.ticks if t < first - base)
-                out[-1] = Positioned(held.line, kept, "counts.label", held.expected, base)
-            elif _typo(section, number, expected, base):
-                shift, trouble = expected - first, "counts.label"
-            elif out and first < expected <= label.last and _ends_right(section, number):
-                trouble, early = "counts.label", expected
-            elif first < expected and out:
-                shift, trouble = expected - first, "counts.overlap"
-            elif first > expected:
-                trouble = "counts.gap"
+            shift, trouble, early = _out_of_order(section, number, expected, base, out)
         moved, first_kept = (shift - base) * PER_COUNT, early * PER_COUNT
         ticks = tuple([count_at(t + moved) for t in quarters if t >= first_kept])
         out.append(Positioned(line, ticks, trouble, expected, base))
@@ -88,6 +75,33 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
     last = section.lines[-1].label
     overflow = 1 if last is not None and last.wraps else 0
     return Extent(tuple(out), Fraction(reached - base + 1 - overflow), base)
+
+
+def _out_of_order(
+    section: RawSection, number: int, expected: int, base: int, out: list[Positioned]
+) -> tuple[int, str, int]:
+    """What to do with a label that does not begin with the count that is due.
+
+    Returns what is added to its counts, the trouble to report, and the count before which it is not danced.
+    A line before that runs into this one is shortened in ``out``.
+    """
+    label = section.lines[number].label
+    assert label is not None
+    first, reached = label.first, expected - 1
+    if out and first == 1 and reached - base + 1 in _whole_eights(section):
+        return reached, "", 0  # counting starts again inside one section
+    if out and _too_long(out[-1], label, base) and _ends_right(section, number):
+        held = out[-1]
+        kept = tuple(t for t in held.ticks if t < first - base)
+        out[-1] = Positioned(held.line, kept, "counts.label", held.expected, base)
+        return 0, "", 0
+    if _typo(section, number, expected, base):
+        return expected - first, "counts.label", 0
+    if out and first < expected <= label.last and _ends_right(section, number):
+        return 0, "counts.label", expected
+    if first < expected and out:
+        return expected - first, "counts.overlap", 0
+    return 0, "counts.gap" if first > expected else "", 0
 
 
 def _whole_eights(section: RawSection) -> tuple[int, ...]:
