@@ -51,23 +51,22 @@ class DraftRemarks(DrafterBase):
         ):
             self.take_repeat(0, inner[0]) if kinds[0] == "repeat" else self.take_times(0, inner[0])
         elif kinds[0] == "weight" and "clock" not in kinds:
-            self.inline_remark([t for t in inner if t.kind in ("weight", "side", "foot", "join")])
+            self.inline_part(inner, ("weight", "side", "foot", "join"))
         elif kinds[0] in ("clock", "facing", "weight", "amount", "degrees", "turning") or (
             kinds[0] in ("side", "join") and any(k in ("clock", "weight", "facing") for k in kinds)
         ):
             self.inline_remark(inner)
         elif "weight" in kinds or "clock" in kinds or "facing" in kinds:
-            self.inline_remark([t for t in inner if t.kind in ("weight", "clock", "facing", "side", "foot")])
+            self.inline_part(inner, ("weight", "clock", "facing", "side", "foot"))
         elif "amount" in kinds and not any(k in ("foot", "feet", "figure") for k in kinds):
             self.close("")
-            keep = ("amount", "degrees", "turning", "side", "join", "clock", "facing")
-            self.inline_remark([t for t in inner if t.kind in keep])
+            self.inline_part(inner, ("amount", "degrees", "turning", "side", "join", "clock", "facing"))
             self.close("")
         elif self.describes(inner):
             self.described(inner)
         else:
             self.mark_slow(inner, target)
-            self.line.unknown += [(t.start, t.end) for t in inner if t.kind == "unknown"]
+            self.keep_unknown(inner)
 
     def describes(self, inner: list[Token]) -> bool:
         """True if a remark tells steps: feet or figures, not only a word of style ("hips twice")."""
@@ -95,6 +94,15 @@ class DraftRemarks(DrafterBase):
         while k < len(inner):
             k = self.take(k)
         self.tokens = outer
+
+    def inline_part(self, inner: list[Token], kinds: tuple[str, ...]) -> None:
+        """Read only some kinds of words of a remark; those nobody knows are kept to be shown."""
+        self.keep_unknown(inner)
+        self.inline_remark([t for t in inner if t.kind in kinds])
+
+    def keep_unknown(self, inner: list[Token]) -> None:
+        """Keep the words of a remark that nobody knows."""
+        self.line.unknown += [(t.start, t.end) for t in inner if t.kind == "unknown"]
 
     def starts_turn(self, inner: list[Token]) -> bool:
         """True if the remark tells of a turn with its own verb."""

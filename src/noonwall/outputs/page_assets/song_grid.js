@@ -35,7 +35,7 @@ function least(list, worthOf) {
 function lay(beats, bar, starts, begins, end) {
   let inside = [...new Set(starts)].filter((start) => start >= 0 && start < beats.length).sort((a, b) => a - b);
   if (!inside.length) inside = [Math.min(Math.max(begins, 0), beats.length - 1)];
-  if (inside[0] >= bar) inside.unshift(inside[0] % bar);
+  if (inside[0] > bar) inside.unshift(inside[0] % bar);
   const intro = inside.filter((start) => start < begins).length;
   return { beats, bar, starts: inside, intro: Math.min(intro, inside.length - 1), end };
 }
