@@ -142,7 +142,6 @@ def test_every_line_is_accounted_for(name: str) -> None:
     check_account(sheets()[name])
 
 
-@pytest.mark.xfail(reason="words inside a known note in brackets are swallowed", strict=True)
 def test_a_word_inside_brackets_is_shown_too() -> None:
     line = "5-6 Avancer PD, pivoter ½ tour à G (finir zorblax PdC sur PG) 6h"
     gaps = read_sheet(
