@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from noonwall.checks import tracks_of
-from noonwall.dance.model import Dance, Foot, Option, Part, Section
+from noonwall.dance.model import Dance, Foot, Part, Section
 from noonwall.figures import vocabulary, vocabulary_moves
 from noonwall.findings import Severity
 from noonwall.fit import Finish, Music, Run
@@ -26,7 +26,6 @@ from noonwall.pipeline.printed_lines import (
 from noonwall.pipeline.proving import Proved
 from noonwall.text.write_facings import entering_foot, start_facings
 from noonwall.text.write_header import date_in, level_in
-from noonwall.text.write_lines import clause, first_foot, write_lines
 from noonwall.text.write_notes import (
     ending_heading,
     option_line,
@@ -227,22 +226,9 @@ def _remarks(dance: Dance, languages: tuple[str, ...]) -> Iterable[Remark]:
     if sequence_line(dance, wording_of(languages[0])):
         yield Remark("sequence", tuple(sequence_line(dance, wording_of(tag)) for tag in languages))
     for group in restart_groups(dance.restarts):
-        texts = []
-        for tag in languages:
-            change, wording = group[0].change, wording_of(tag)
-            steps = ""
-            if change is not None:
-                begin = int(group[0].after_count - change.counts)
-                start = first_foot(change.steps) or dance.start_free_foot
-                steps = clause(change.steps, start, begin, wording)
-            texts.append(restart_line(group, steps, wording))
-        yield Remark("restart", tuple(texts))
+        yield Remark("restart", tuple(restart_line(group, dance, wording_of(tag)) for tag in languages))
     for option in dance.options:
-        texts = [
-            option_line(option, dance, _option_steps(option, dance, tag), wording_of(tag))
-            for tag in languages
-        ]
-        yield Remark("option", tuple(texts))
+        yield Remark("option", tuple(option_line(option, dance, wording_of(tag)) for tag in languages))
 
 
 def _shorts(dance: Dance, languages: tuple[str, ...]) -> Iterable[Remark]:
@@ -266,16 +252,6 @@ def _shorts(dance: Dance, languages: tuple[str, ...]) -> Iterable[Remark]:
                 for tag, name in zip(languages, names, strict=True)
             ),
         )
-
-
-def _option_steps(option: Option, dance: Dance, language: str) -> str:
-    steps = tuple(step for figure in option.figures for step in figure.steps)
-    if not steps:
-        return option.text
-    moved = tuple(replace(step, at=step.at - option.at) for step in steps)
-    free = first_foot(steps) or dance.start_free_foot
-    lines = write_lines(moved, int(option.counts), dance.beats_per_bar, free, None, language)
-    return ", ".join(line.text for line in lines)
 
 
 def song_remarks(fitted: OnSong | None, languages: tuple[str, ...]) -> Iterable[Remark]:

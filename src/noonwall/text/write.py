@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from noonwall.dance.model import Dance, Foot, Option, Part, Section, Step
+from noonwall.dance.model import Dance, Foot, Part, Section, Step
 from noonwall.dance.turns import clock
 from noonwall.text.write_facings import entering_foot, start_facings
 from noonwall.text.write_header import write_header
-from noonwall.text.write_lines import WrittenLine, clause, first_foot, free_after, write_lines
+from noonwall.text.write_lines import WrittenLine, first_foot, free_after, write_lines
 from noonwall.text.write_names import heading_of, pieces_of
 from noonwall.text.write_notes import (
     ending_heading,
@@ -127,16 +127,7 @@ class _Sheet:
         if self.dance.options:
             self.lines.append("")
         for option in self.dance.options:
-            self.lines.append(option_line(option, self.dance, self.option_steps(option), self.wording))
-
-    def option_steps(self, option: Option) -> str:
-        """Return the steps of an option as one clause."""
-        steps = tuple(step for figure in option.figures for step in figure.steps)
-        if not steps:
-            return option.text
-        moved = tuple(replace(step, at=step.at - option.at) for step in steps)
-        free = first_foot(steps) or self.dance.start_free_foot
-        return ", ".join(line.text for line in self.counted(moved, int(option.counts), free, None))
+            self.lines.append(option_line(option, self.dance, self.wording))
 
     def restarts(self) -> None:
         """Write the restarts, those after one count together, each with its step change.
@@ -144,12 +135,7 @@ class _Sheet:
         Each stands alone: lines that follow one another would be read as one remark.
         """
         for group in restart_groups(self.dance.restarts):
-            change = group[0].change
-            free = first_foot(change.steps) if change else None
-            begin = int(group[0].after_count - change.counts) if change else 0
-            start = free or self.dance.start_free_foot
-            steps = clause(change.steps, start, begin, self.wording) if change else ""
-            self.lines += ["", restart_line(group, steps, self.wording)]
+            self.lines += ["", restart_line(group, self.dance, self.wording)]
 
     def tags(self) -> None:
         """Write every tag where it is danced, and its steps."""

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from noonwall.dance.model import Dance, Option, Part, Restart, Step, Tag
 from noonwall.dance.turns import clock
+from noonwall.text.write_lines import clause, first_foot, write_lines
 from noonwall.text.write_words import Wording
 
 
@@ -59,8 +61,8 @@ def restart_groups(restarts: tuple[Restart, ...]) -> list[list[Restart]]:
     return groups
 
 
-def restart_line(group: list[Restart], steps: str, wording: Wording) -> str:
-    """Return restarts with their walls and count, and the step change in ``steps`` if they have one."""
+def restart_line(group: list[Restart], dance: Dance, wording: Wording) -> str:
+    """Return restarts with their walls and count, and the step change before them if they have one."""
     count, change = group[0].after_count, group[0].change
     walls = listed([str(restart.wall) for restart in group], wording)
     key = "in_walls" if len(group) > 1 else "in_wall"
@@ -70,6 +72,7 @@ def restart_line(group: list[Restart], steps: str, wording: Wording) -> str:
     if change is None:
         return note
     first, last = int(count) - int(change.counts) + 1, int(count)
+    steps = clause(change.steps, first_foot(change.steps) or dance.start_free_foot, first - 1, wording)
     key = "change" if last > first else "change_one"
     return wording.one("notes", key).format(note=note, first=first, last=last, steps=steps)
 
@@ -152,14 +155,20 @@ def turned_finish(dance: Dance) -> Step | None:
     return None
 
 
-def option_line(option: Option, dance: Dance, steps: str, wording: Wording) -> str:
-    """Return an option: the counts it replaces, and its steps."""
-    section_text, first = "", int(option.at) + 1
-    part = next((part for part in dance.parts if part.label == option.part), None)
-    for number, section in enumerate(part.sections if part else (), 1):
-        if section.at <= option.at < section.at + section.counts:
-            section_text = wording.one("notes", "option_section").format(number=number)
-            first = int(option.at - section.at) + 1
-    last = first + int(option.counts) - 1
-    key = "option" if last > first else "option_one"
-    return wording.one("notes", key).format(first=first, last=last, section=section_text, steps=steps)
+def option_line(option: Option, dance: Dance, wording: Wording) -> str:
+    """Return an option: the counts it replaces, and its steps; one not understood keeps its words."""
+    steps = tuple(step for figure in option.figures for step in figure.steps)
+    if not steps:
+        return option.text
+    section_text, first = "", int(option.at)
+    for part in dance.parts:
+        for number, section in enumerate(part.sections if part.label == option.part else (), 1):
+            if section.at <= option.at < section.at + section.counts:
+                section_text = wording.one("notes", "option_section").format(number=number)
+                first = int(option.at - section.at)
+    moved = tuple(replace(step, at=step.at - option.at) for step in steps)
+    free = first_foot(steps) or dance.start_free_foot
+    lines = write_lines(moved, int(option.counts), dance.beats_per_bar, free, None, wording.tag, first)
+    counts, told = ",".join(line.label for line in lines), ", ".join(line.text for line in lines)
+    key = "option_one" if counts.isdigit() else "option"
+    return wording.one("notes", key).format(counts=counts, section=section_text, steps=told)
