@@ -18,7 +18,8 @@ from hypothesis import strategies as st
 
 from noonwall.errors import BrokenFile
 from noonwall.text.source import SUFFIXES, Limits, load_text, sheets_in, text_of_bytes
-from noonwall.text.source_faults import FAULTS, NOTES, note_sentence, shown_name
+from noonwall.text.source_faults import FAULTS, shown_name
+from noonwall.words.messages import speak
 from tests.text import source_files as files
 
 
@@ -188,7 +189,7 @@ def test_a_file_that_may_not_be_read(tmp_path: Path) -> None:
 def test_direction_marks_are_left_out_and_told() -> None:
     loaded = text_of_bytes("1-2 \u202eStep\u202c side\u200f\n".encode(), name="a.txt")
     assert loaded.text == "1-2 Step side\n"
-    assert [note_sentence(found) for found in loaded.notes] == [
+    assert [speak(found, "en").shows for found in loaded.notes] == [
         "3 invisible text-direction marks were left out."
     ]
 
@@ -201,7 +202,7 @@ def test_a_fault_survives_the_way_between_processes() -> None:
 
 
 def test_every_sentence_is_one_sentence() -> None:
-    for sentence in (*FAULTS.values(), *NOTES.values()):
+    for sentence in FAULTS.values():
         assert files.one_sentence(sentence) and sentence.count(". ") == 0
     assert len(shown_name("x" * 500)) <= 81
 

@@ -163,6 +163,15 @@ def test_every_turn_shows_where_it_faces() -> None:
     assert [line.partition(" (")[2] for line in lines] == ["", "3:00)", "6:00)", "6:00)"]
 
 
+def test_headings_cut_where_dancers_hear_it() -> None:
+    """Step, pivot, shuffle: not a step pivot step and a ball step, though both cuts have two figures."""
+    text = (
+        "PIER\n8 count - 1 wall\n\n1-2 Step R fwd, pivot 1/2 L\n3&4 Shuffle fwd R, L, R\n"
+        "5-6 Step L fwd, pivot 1/2 R\n7&8 Shuffle fwd L, R, L\n"
+    )
+    assert "[1-8] R PIVOT TURN ½ L, R SHUFFLE, L PIVOT TURN ½ R, L SHUFFLE" in write_sheet(read(text), "en")
+
+
 def test_notes_around_the_steps() -> None:
     tag_steps = tuple(walk(n, (R, L)[n % 2]) for n in range(4))
     figure = Figure("steps", Fraction(0), Fraction(4), tag_steps)

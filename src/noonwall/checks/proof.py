@@ -127,16 +127,6 @@ def figure_at(part: Part, count: Fraction) -> Figure | None:
     return found
 
 
-def stance_after(track: Track, count: Fraction) -> Stance:
-    """Return the stance when everything at or before ``count`` is danced."""
-    stance = track.start
-    for moment in track.moments:
-        if moment.count > count:
-            break
-        stance = moment.stance
-    return stance
-
-
 def in_order(findings: list[Finding]) -> list[Finding]:
     """Return findings in the order of the text; those without a place come first, worse before better."""
     return sorted(

@@ -18,7 +18,6 @@ PLACES = frozenset({
     "diag-fwd", "diag-back", "lock-behind", "lock-front",
 })  # fmt: skip
 TURN_RE = re.compile(r"[+-]\d")
-COUNT_RE = re.compile(r"(\d+)((?:&|e|a)*)|([&ea])")
 OTHER_FOOT = {"R": "L", "L": "R"}
 OFFSETS = {"e": Fraction(1, 4), "&": Fraction(1, 2), "a": Fraction(3, 4)}
 

@@ -76,7 +76,6 @@ class PartOutline:
 
     straight: Shape
     start_foot: Foot
-    section_ends: tuple[int, ...]
     cuts: tuple[Cut, ...]
 
     @property
@@ -151,15 +150,7 @@ def part_outline(dance: Dance, part: Part, eight: int, phrased: bool) -> PartOut
     track = dance_part(part, opening_stance(start_foot))
     straight = shape_of(part.label, track.start, track.moments, length)
     wanted = straight.free_feet[-1] if phrased else start_foot
-    ends = tuple(
-        sorted(
-            {
-                int(end)
-                for s in part.sections
-                if (end := s.at + s.counts).denominator == 1 and 0 < end < length
-            }
-        )
-    )
+    ends = {int(end) for section in part.sections if (end := section.at + section.counts).denominator == 1}
     inside = _inside_figures(part, length)
     cuts = tuple(
         Cut(
@@ -173,7 +164,7 @@ def part_outline(dance: Dance, part: Part, eight: int, phrased: bool) -> PartOut
         for count in range(1, length)
         for foot in (straight.free_feet[count],)
     )
-    return PartOutline(straight, start_foot, ends, cuts)
+    return PartOutline(straight, start_foot, cuts)
 
 
 def whole(counts: Fraction, label: str) -> int:

@@ -31,29 +31,6 @@ OFFSETS: dict[str, tuple[float, float]] = {
 }
 
 
-def landing(
-    support: tuple[float, float], is_right: bool, to: str, facing: int, crosses_over: bool = False
-) -> tuple[float, float]:
-    """Return the floor position of a foot placed ``to`` a place beside the supporting foot.
-
-    Args:
-        support: (x, y) of the supporting foot, metres.
-        is_right: whether the moving foot is the right one.
-        to: a place id of ``OFFSETS``.
-        facing: eighths from 12:00.
-        crosses_over: True if the foot travels to the other foot's side.
-    """
-    outwards, forwards = OFFSETS[to]
-    lateral = outwards if is_right else -outwards
-    if crosses_over:
-        lateral = -lateral
-    cosine, sine = COSINES[facing % 8], SINES[facing % 8]
-    return (
-        support[0] + lateral * cosine + forwards * sine,
-        support[1] - lateral * sine + forwards * cosine,
-    )
-
-
 def _turned(
     outwards: float, forwards: float, is_right: bool
 ) -> tuple[tuple[float, float, float, float], ...]:
@@ -67,7 +44,8 @@ LANDINGS = {
     to: tuple(_turned(outwards, forwards, is_right) for is_right in (False, True))
     for to, (outwards, forwards) in OFFSETS.items()
 }
-"""What :func:`landing` adds to x (twice), takes from y and adds to y: by place, side and facing.
+"""Where a foot lands beside the supporting foot, metres, by place, moving foot (left, right) and facing in
+eighths: what is added to x (two terms), taken from y and added to y.
 
 A foot that crosses over lands where the other foot's own side is.
 """

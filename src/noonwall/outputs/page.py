@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from dataclasses import replace
-from importlib import resources
 
 from noonwall.dance.model import Foot
 from noonwall.findings import Severity
 from noonwall.floor.track import FootAt
 from noonwall.outputs.markup import data_script, fill, icon, symbols, text
 from noonwall.outputs.page_data import Film, Frame, PageData
+from noonwall.outputs.page_parts import asset, joined, policy, shared_values
 from noonwall.outputs.page_words import PageWords, page_words
 from noonwall.outputs.sheet_view import sheet
 from noonwall.outputs.soles import CONTACTS, contact_shown
@@ -39,10 +37,10 @@ def check_page(report: PageData, language: str) -> str:
     """
     words = page_words(language)
     report = replace(report, films=tuple(film for film in report.films if film.steps))
-    style, script = _asset("style.css"), "\n".join(_asset(name) for name in SCRIPTS)
+    style, script = asset("style.css"), joined(SCRIPTS)
     values = {
         "language": words.language,
-        "policy": _policy(style, script),
+        "policy": policy(style, script),
         "title": text(report.title),
         "subtitle": f'<p class="subtitle" dir="auto">{text(report.subtitle)}</p>' if report.subtitle else "",
         "style": style,
@@ -60,28 +58,8 @@ def check_page(report: PageData, language: str) -> str:
         "drawings": section_drawings(report.films[0], words) if _is_danced(report) else "",
         "data": data_script(_data(report, words)),
     }
-    for name in ("play", "pause", "back", "next", "start", "loop", "front", "mirror"):
-        values[f"icon_{name}"] = icon(name)
-    for section in ("page", "controls", "legend", "feet"):
-        for name, said in words.table[section].items():
-            values[f"{section}_{name}"] = text(said)
-    return fill(_asset("page.html"), values)
-
-
-def _asset(name: str) -> str:
-    file = resources.files("noonwall").joinpath("outputs", "page_assets", name)
-    # A browser hashes the text after turning CRLF into LF; so must we, wherever the package was unpacked.
-    return file.read_text("utf-8").replace("\r\n", "\n")
-
-
-def _policy(style: str, script: str) -> str:
-    def digest(body: str) -> str:
-        return base64.b64encode(hashlib.sha256(body.encode("utf-8")).digest()).decode("ascii")
-
-    return (
-        f"default-src 'none'; style-src 'sha256-{digest(style)}'; script-src 'sha256-{digest(script)}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
+    values |= shared_values(words, ("page", "controls", "legend", "feet"))
+    return fill(asset("page.html"), values)
 
 
 def _is_danced(report: PageData) -> bool:
@@ -146,7 +124,7 @@ def _strips(report: PageData, words: PageWords) -> str:
 def _data(report: PageData, words: PageWords) -> dict[str, object]:
     """Return what the script plays, as short rows: see ``readFilm`` in timeline.js for their order."""
     strings: dict[str, int] = {}
-    films = [_film_rows(film, strings, words) for film in report.films]
+    films = [rows_of_film(film, strings, words) for film in report.films]
     return {
         "films": films,
         "strings": list(strings),
@@ -159,7 +137,9 @@ def _data(report: PageData, words: PageWords) -> dict[str, object]:
     }
 
 
-def _film_rows(film: Film, strings: dict[str, int], words: PageWords) -> dict[str, object]:
+def rows_of_film(film: Film, strings: dict[str, int], words: PageWords) -> dict[str, object]:
+    """Return a film as the script gets it; ``strings`` gathers its words, each told by its number."""
+
     def string(said: str) -> int:
         return strings.setdefault(said, len(strings))
 

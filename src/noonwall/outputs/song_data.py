@@ -9,7 +9,7 @@ from typing import Any
 from noonwall.dance.model import Foot
 from noonwall.fit import Run, RunWall
 from noonwall.music.map import MusicMap
-from noonwall.outputs.page import _film_rows
+from noonwall.outputs.page import rows_of_film
 from noonwall.outputs.page_data import Film
 from noonwall.outputs.page_words import PageWords
 from noonwall.outputs.song_audio import PEAKS_PER_SECOND, AudioForPage
@@ -110,7 +110,7 @@ def script_data(
 ) -> dict[str, Any]:
     """Return the page's data as plain values: see ``song_player.js`` for what is read where."""
     strings: dict[str, int] = {}
-    film_rows = _film_rows(film, strings, words) if film is not None and run is not None else None
+    film_rows = rows_of_film(film, strings, words) if film is not None and run is not None else None
     pieces = pieces_of(run, film, words) if run is not None else ()
     # Laid anew as every correction does, so that script and Python start from the same phrases.
     layout = music.layout() if music.beats else None

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-
 from noonwall.fit import Run
 from noonwall.music.map import MusicMap
-from noonwall.outputs.markup import data_script, fill, icon, symbols, text
-from noonwall.outputs.page import _asset
+from noonwall.outputs.markup import data_script, fill, symbols, text
 from noonwall.outputs.page_data import Film
+from noonwall.outputs.page_parts import asset, joined, policy, shared_values
 from noonwall.outputs.page_words import PageWords
 from noonwall.outputs.song_audio import AudioForPage
 from noonwall.outputs.song_data import as_counted, script_data
@@ -48,11 +45,13 @@ def song_page(music: MusicMap, audio: AudioForPage, run: Run | None, film: Film 
     music = as_counted(music, run)
     if run is None or not music.beats or (film is not None and not film.steps):
         film = None
-    style = _asset("style.css") + "\n" + _asset("song.css")
-    script = "\n".join(_asset(name) for name in SCRIPTS)
+    style = joined(("style.css", "song.css"))
+    script = joined(SCRIPTS)
+    # A page opened from a folder has no origin of its own, so "self" alone would shut out the file beside it.
+    media = "data:" if audio.is_embedded else "'self' file:"
     values = {
         "language": words.language,
-        "policy": _policy(style, script, audio),
+        "policy": policy(style, script, media),
         "title": text(audio.title),
         "subtitle": _subtitle(run, words),
         "style": style,
@@ -67,26 +66,10 @@ def song_page(music: MusicMap, audio: AudioForPage, run: Run | None, film: Film 
         "finish": finish(run, words),
         "data": data_script(script_data(music, audio, run, film, words)),
     }
-    for name in ("play", "pause", "back", "next", "start", "loop", "front", "mirror"):
-        values[f"icon_{name}"] = icon(name)
-    for section in ("song", "correct", "chart", "page", "controls", "feet", "legend"):
-        for name, said in words.table[section].items():
-            values[f"{section}_{name}"] = text(said)
+    values |= shared_values(words, ("song", "correct", "chart", "page", "controls", "feet", "legend"))
     if music.beats_per_bar % 3 == 0:
         values["song_eight_back"], values["song_eight_on"] = values["song_six_back"], values["song_six_on"]
-    return fill(_asset("song.html"), values)
-
-
-def _policy(style: str, script: str, audio: AudioForPage) -> str:
-    def digest(body: str) -> str:
-        return base64.b64encode(hashlib.sha256(body.encode("utf-8")).digest()).decode("ascii")
-
-    # A page opened from a folder has no origin of its own, so "self" alone would shut out the file beside it.
-    media = "data:" if audio.is_embedded else "'self' file:"
-    return (
-        f"default-src 'none'; style-src 'sha256-{digest(style)}'; script-src 'sha256-{digest(script)}'; "
-        f"media-src {media}; base-uri 'none'; form-action 'none'"
-    )
+    return fill(asset("song.html"), values)
 
 
 def _subtitle(run: Run | None, words: PageWords) -> str:

@@ -103,8 +103,11 @@ def _facts(proved: Proved, dance: Dance, languages: tuple[str, ...]) -> tuple[Pr
             () if _says_date(dance) else tuple(date_in(dance.date, wording_of(tag)) for tag in languages),
         ),
     ]
+    called = {"walls": "wall"} if facts["walls"] == 1 else {}
     return tuple(
-        PrintedFact(name, print_words(languages, "fact", name), value) for name, value in told if value
+        PrintedFact(name, print_words(languages, "fact", called.get(name, name)), value)
+        for name, value in told
+        if value
     )
 
 

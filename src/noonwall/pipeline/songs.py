@@ -38,8 +38,6 @@ from noonwall.pipeline.song_pages import corrected, write_song_page
 from noonwall.text.source import sheets_in
 from noonwall.words.messages import say
 
-SHORT_REPORT = ("bpm", "beats_per_bar", "beats", "bar_starts", "eight_starts", "phrase_starts")
-
 
 @dataclass(frozen=True, slots=True)
 class SongFit:

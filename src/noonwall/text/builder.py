@@ -55,7 +55,6 @@ class Gathered:
     unknown: list[NotUnderstood] = field(default_factory=list)
     spelling: list[tuple[Place, str, str]] = field(default_factory=list)
     open_turns: list[StepTrouble] = field(default_factory=list)
-    options: list[tuple[str, Fraction, str, Place]] = field(default_factory=list)
 
 
 def plan_block(block: Block, language: str, meter: int, gathered: Gathered) -> list[SectionPlan]:
@@ -65,7 +64,7 @@ def plan_block(block: Block, language: str, meter: int, gathered: Gathered) -> l
     flat: list[LinePlan] = []
     for number, raw in enumerate(block.sections):
         if not raw.lines and raw.heading:
-            raw.lines.append(Counted(raw.number, _heading_column(raw), None, raw.heading))
+            raw.lines.append(Counted(raw.number, raw.column, None, raw.heading))
         last = block.sections[number - 1].lines[-1:] if number else []
         begun = bool(last and last[0].label and last[0].label.wraps)
         extent = place_lines(raw, at, begun)
@@ -87,10 +86,6 @@ def plan_block(block: Block, language: str, meter: int, gathered: Gathered) -> l
         plans.append(plan)
         at += plan.counts
     return _split_run(plans, meter)
-
-
-def _heading_column(raw: RawSection) -> int:
-    return raw.column
 
 
 def _plan_line(
@@ -130,11 +125,8 @@ def _plan_line(
         gathered.counts.append(
             CountTrouble(position.trouble, part, origin, place, written, first, str(position.expected))
         )
-    if not layouts:
-        if not text.strip() or all(k in "&+" for k in text.strip()):
-            pass
-        if not read.units and not repeats:
-            layouts = [Layout((), 0.0, ("counts.nothing",))]
+    if not layouts and not read.units:
+        layouts = [Layout((), 0.0, ("counts.nothing",))]
     slot = Slot(layouts, read.notes, read.weight_on)
     if not repeats:
         slot.outcomes = read.outcomes

@@ -161,5 +161,4 @@ class Line:
     mirrored: bool = False
     repeat_lead: str = ""
     weight_on: str = ""
-    weight_each: str = ""
     named_until: int = 0  # drafts before this index stand before a colon: a name for what follows

@@ -100,7 +100,6 @@ class Slot:
     layouts: list[Layout]
     notes: tuple[tuple[int, int], ...] = ()
     weight_on: str = ""
-    fixed_facing: int | None = None
     outcomes: dict[tuple[Foot, bool], list[tuple[int, Outcome]]] = field(default_factory=dict)
 
 

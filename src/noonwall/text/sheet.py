@@ -83,7 +83,6 @@ class _SheetReader:
             self.add_main(block, "part" if phrased else "main", number)
         if not self.parts:
             return None
-        self.mend_counts(phrased)
         dance = self.dance(phrased)
         for block in self.document.blocks:
             if block.kind in ("tag", "bridge", "ending") and block.has_lines:
@@ -211,15 +210,11 @@ class _SheetReader:
             place = Place(raw.number, raw.column, raw.column + len(raw.heading))
             self.headings.append(HeadingClaim(label, number, place, raw.heading, figures, turns, moves))
 
-    def mend_counts(self, phrased: bool) -> None:
-        """Labels of sections are made unique where a sheet numbers every section [1-8]."""
-
     def add_extra(self, block: Block) -> None:
         """Read a tag or ending, danced from where its wall leaves the dancer."""
         plans = plan_block(block, self.document.language, self.meter, self.gathered)
         if not plans:
             return
-        self.extend_tag(plans)
         facings = tuple(range(8))
         main = self.parts[0]
         net = main.turn
@@ -228,9 +223,6 @@ class _SheetReader:
         told = resolve_block(plans, free, None, tuple(dict.fromkeys(order)))
         part = build_part(plans, told, block.kind, block.label, Place(block.number), self.gathered)
         self.parts.append(part)
-
-    def extend_tag(self, plans: list[SectionPlan]) -> None:
-        """A tag's own length is what its labels say."""
 
     def _free_after(self) -> Foot | None:
         """The foot that is free at the end of the first part, from its last weighted step."""

@@ -102,9 +102,6 @@ class SorterBase:
         """A main section after a tag's steps returns to the dance."""
         if self.block is not None and self.block.kind in ("tag", "ending", "bridge"):
             mains = [b for b in self.document.blocks if b.kind in ("main", "part")]
-            longer = label is None or label.first > 1 or not mains
-            if longer and (mains or label is None or label.first > 1 or not self.block.has_lines):
-                pass
             if mains and (label is None or label.first > 8):
                 self.block = mains[-1]
                 self.section = None

@@ -157,9 +157,8 @@ class SortNotes(SorterBase):
             name = re.match(r"\W*(?:tag|bridge|pont|transition)\s*(?:n[°o]\s*)?(\d|[A-D]\b)?", text, re.I)
             own = (name[1] or "") if name else ""
             self.started = True
-            block = self.new_block(kind, f"{kind}{own or number}" if kind == "tag" else kind, line, index + 1)
+            self.new_block(kind, f"{kind}{own or number}" if kind == "tag" else kind, line, index + 1)
             self.document.notes[-1].block = len(self.document.blocks) - 1
-            self.document.notes[-1].marker = self.document.notes[-1].marker or ""
             if not follows:
                 self.open_section("", "", index, None)
                 assert self.section is not None
@@ -171,7 +170,6 @@ class SortNotes(SorterBase):
                     self.section.lines.append(Counted(index + 1, offset + 1, None, tail))
                 if kind == "tag" and outer is not None and not self.body_done(index):
                     self.block, self.section = outer, outer_section
-            del block
         return True
 
     def block_of_header(self, kind: str, index: int, line: str) -> None:

@@ -69,7 +69,7 @@ class LoadedText:
     Attributes:
         text: what a reader of the file sees, line by line; cells of a table row are joined by TAB.
         kind: "txt", "md", "html", "docx" or "pdf".
-        notes: remarks on how it was read (``source_faults.NOTES``), such as characters mended.
+        notes: remarks on how it was read (codes ``source.*``), such as characters mended.
     """
 
     text: str

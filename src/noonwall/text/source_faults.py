@@ -55,18 +55,6 @@ FAULTS: dict[str, str] = {
     ),
 }
 
-NOTES: dict[str, str] = {
-    "source.mended": (
-        "{count} characters were damaged by a wrong decoding and are read as meant (such as {example})."
-    ),
-    "source.encoding": "The text is not in UTF-8; it was read as {encoding}.",
-    "source.stray-bytes": (
-        "{count} characters are written in another encoding than the rest; they were read as Windows-1252."
-    ),
-    "source.direction-marks": "{count} invisible text-direction marks were left out.",
-    "source.page-lines": "Page numbers and headings repeated on every page were left out ({count} lines).",
-}
-
 
 def shown_name(name: str) -> str:
     """Return a file name fit for a sentence: printable, on one line, and not too long."""
@@ -90,10 +78,5 @@ def fault(code: str, name: str, **facts: object) -> BrokenFile:
 
 
 def note(code: str, **facts: object) -> Finding:
-    """Return a remark on how the file was read; ``code`` is a key of ``NOTES``."""
+    """Return a remark on how the file was read; it is worded like any other finding."""
     return Finding(code=code, severity=Severity.ADVICE, facts=dict(facts))
-
-
-def note_sentence(finding: Finding) -> str:
-    """Return the English sentence of a note made by :func:`note`."""
-    return NOTES[finding.code].format(**finding.facts)

@@ -62,7 +62,6 @@ class Unit(NamedTuple):
     named: bool = False
     in_brackets: bool = False
     tied: bool = False  # no comma stands before it: it may replace the last act of the figure before
-    mirror_figure_turn: bool = False
 
 
 def units_of(line: Line) -> list[Unit]:

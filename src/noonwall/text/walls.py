@@ -393,11 +393,9 @@ class _Facts:
         if not tags:
             return None
         if note.block < len(self.document.blocks):
-            block = self.document.blocks[note.block]
             own = [p for p in tags if p.place and p.place.line == note.number]
             if own:
                 return own[0]
-            del block
         name = re.search(r"\b(?:tag|bridge|pont)\s*(?:n[°o]\s*)?(\d)\b", note.text, re.I)
         if name:
             for part in tags:

@@ -18,6 +18,12 @@ _COVERS = {"step": ("step", "ball", "walk"), "ball": ("ball", "step")}
 """Moves that one word of a figure covers: the step of a shuffle may be a walk or on the ball of the foot."""
 OTHER_PLACE = 0.06
 """What a name costs for each act danced at another place than usual: a cross point is no step point."""
+OFF_PAIR, OFF_COUNT = 0.1, 0.2
+"""What it costs that a figure begins on an even count, or between counts.
+
+Of two ways to cut the same steps into as many figures, dancers hear the one whose figures begin on 1, 3, 5
+and 7 (common practice, no source).
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +63,12 @@ def pieces_of(steps: tuple[Step, ...]) -> tuple[Piece, ...]:
     for start in range(len(steps) - 1, -1, -1):
         single = Piece("", steps[start].foot, steps[start : start + 1])
         best[start] = (1.0 + best[start + 1][0], single)
+        off = OFF_COUNT if ticks[start] % _TICKS else OFF_PAIR if ticks[start] % (2 * _TICKS) else 0.0
         for figure, form, lead in _matches(steps, ticks, start):
             end = start + len(form.steps)
             told = list(zip(steps[start:end], form.steps, strict=True))
             elsewhere = sum(step.to != form_step.to for step, form_step in told)
-            cost = 1.0 + 0.01 * figure.difficulty + OTHER_PLACE * elsewhere + best[end][0]
+            cost = 1.0 + 0.01 * figure.difficulty + OTHER_PLACE * elsewhere + off + best[end][0]
             if cost < best[start][0]:
                 place = next((step.to for step, form_step in told if form_step.open_place), "")
                 best[start] = (cost, Piece(figure.id, lead, steps[start:end], place))
