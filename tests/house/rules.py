@@ -10,7 +10,7 @@ from tests.house.tree import folders_of, imports_of, third_party
 # folder that is gone is itself a breach, so that no rule can outlive what it rules.
 REMARKS = {"findings", "errors"}
 BELOW_FIT = {"dance", "figures", "floor", "music"} | REMARKS
-STAGES = {"text", "floor", "checks", "music", "fit", "outputs"}
+STAGES = {"text", "floor", "checks", "music", "fit", "teach", "outputs"}
 
 ALLOWED: dict[str, set[str]] = {
     "errors": set(),
@@ -25,12 +25,16 @@ ALLOWED: dict[str, set[str]] = {
     "checks": {"dance", "figures", "floor"} | REMARKS,
     "music": REMARKS,
     "fit": {"dance", "floor", "music"} | REMARKS,
-    "outputs": {"fit", "words"} | BELOW_FIT,
+    "teach": {"fit", "words"} | BELOW_FIT,
+    "outputs": {"teach", "fit", "words"} | BELOW_FIT,
+    # keeps values and facts that others computed
+    "shelf": REMARKS,
     # errors: it says so if the example sheets are not installed
     "demo": {"errors"},
     # the top: it alone knows the whole order; words, because a report holds the sentences of its findings
     "pipeline": STAGES | {"dance", "figures", "words", "demo"} | REMARKS,
-    "cli": {"pipeline"} | REMARKS,
+    "studio": {"pipeline", "shelf"} | REMARKS,
+    "cli": {"pipeline", "shelf", "studio"} | REMARKS,
 }
 MAY_BE_IMPORTED_BY_NOBODY = {"cli"}
 
@@ -48,12 +52,34 @@ OUTSIDE: dict[str, set[str]] = {
     "rich": {"cli"},
     "typst": {"outputs/typeset.py"},
     "font_source_sans_pro": {"outputs/typeset.py"},
+    "PIL": {"outputs"},
+    "espeakng_loader": {"outputs"},
+    "python_stretch": {"outputs"},
+    "pyloudnorm": {"outputs"},
+    "fastapi": {"studio"},
+    "starlette": {"studio"},
+    "pydantic": {"studio"},
+    "uvicorn": {"studio"},
+    "jinja2": {"studio"},
+    "segno": {"studio"},
+    "sqlalchemy": {"shelf"},
+    "psycopg": {"shelf"},
     "docx": {"outputs/printed_docx.py", "pipeline/printing.py"},  # the second only asks whether it is there
 }
 # Reading and checking a text starts in a blink: none of these may be loaded by it, not even through others.
 HEAVY = (
     *("numpy", "scipy", "av", "soxr", "mido", "soundfile", "PIL"),
     *("typst", "docx", "pypdf", "distributed", "dask"),
+    *(
+        "espeakng_loader",
+        "python_stretch",
+        "pyloudnorm",
+        "fastapi",
+        "uvicorn",
+        "jinja2",
+        "sqlalchemy",
+        "psycopg",
+    ),
 )
 QUICK_FOLDERS = ("dance", "figures", "words", "text", "floor", "checks")
 

@@ -25,9 +25,9 @@ def test_nobody_imports_the_command_line() -> None:
     assert not any(MAY_BE_IMPORTED_BY_NOBODY & others for others in ALLOWED.values())
 
 
-def test_only_text_outputs_and_the_pipeline_read_the_words() -> None:
+def test_only_text_teach_outputs_and_the_pipeline_read_the_words() -> None:
     readers = {one.folder for one in imports_of(PACKAGE) if one.target.startswith("noonwall.words")}
-    assert readers <= {"text", "outputs", "pipeline", "words"}
+    assert readers <= {"text", "teach", "outputs", "pipeline", "words"}
     assert "text" in readers, "the test sees nobody reading the words, so it sees nothing"
 
 

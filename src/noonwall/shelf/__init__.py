@@ -1,0 +1,1 @@
+"""Storage and search: texts, music maps and classes are kept, the rest is derived."""
