@@ -8,20 +8,20 @@ from collections.abc import Mapping
 
 
 class NoonwallError(Exception):
-    """Root of all errors that noonwall raises on purpose."""
-
-
-class BrokenFile(NoonwallError):
-    """A file that cannot be read at all (missing, not what its name says, too large, no text in it).
+    """Root of all errors that noonwall raises on purpose.
 
     ``code`` names the fault and ``facts`` fill its sentence, so that it can be said in any language;
-    both may be empty, and then only the English message is known.
+    both may be empty, and then only the message as it stands is known.
     """
 
     def __init__(self, message: str, *, code: str = "", facts: Mapping[str, object] | None = None) -> None:
         super().__init__(message)
         self.code = code
         self.facts: dict[str, object] = dict(facts or {})
+
+
+class BrokenFile(NoonwallError):
+    """A file that cannot be read at all (missing, not what its name says, too large, no text in it)."""
 
 
 class BrokenVocabulary(NoonwallError):

@@ -10,13 +10,15 @@ import pytest
 
 from noonwall.cli.main import main
 from noonwall.errors import BrokenFile, NoonwallError
+from noonwall.fit import faults as fit_faults
 from noonwall.music import faults
+from noonwall.outputs import faults as output_faults
 from noonwall.pipeline import prove_folder
 from noonwall.text.source_faults import FAULTS
 from noonwall.words.messages import fault_words, say
 from tests.house.tree import PACKAGE
 
-EVERY = FAULTS | faults.FAULTS
+EVERY = FAULTS | faults.FAULTS | fit_faults.FAULTS | output_faults.FAULTS
 
 
 def worded(language: str, table: str) -> dict[str, str]:
@@ -107,3 +109,14 @@ def test_a_remark_on_a_song_finds_the_way_back_to_its_code(code: str) -> None:
 
 def test_a_remark_that_is_not_ours_has_no_code() -> None:
     assert faults.remark_of("Somebody else wrote this.") == ("", {})
+
+
+def test_what_fit_and_the_makers_complain_of_is_said_in_french(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = next((PACKAGE.parent.parent / "examples").glob("*.txt"))
+    assert main(["match", str(sheet), str(tmp_path / "nowhere"), "--as", "fr"]) == 3
+    assert "n'est pas un dossier" in capsys.readouterr().err
+    assert main(["print", str(sheet), "--out", str(tmp_path / "no" / "a.pdf"), "--as", "fr"]) == 3
+    assert "créez-le d'abord" in capsys.readouterr().err
+    assert main(["check", str(tmp_path), "--json", "--as", "fr"]) == 3

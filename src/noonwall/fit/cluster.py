@@ -9,6 +9,7 @@ from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import contextmanager
 
 from noonwall.errors import NoonwallError
+from noonwall.fit.faults import fault
 
 CONNECT_SECONDS = 10
 
@@ -32,15 +33,11 @@ def executor(workers: int, cluster: str | None = None) -> Iterator[Executor]:
     try:
         distributed = importlib.import_module("distributed")
     except ImportError as error:
-        raise NoonwallError(
-            'A cluster needs Dask, which is not installed here: run "pip install noonwall[cluster]".'
-        ) from error
+        raise fault(NoonwallError, "match.no-dask") from error
     try:
         client = distributed.Client(cluster, timeout=CONNECT_SECONDS, set_as_default=False)
     except (OSError, ValueError) as error:
-        raise NoonwallError(
-            f"No cluster answers at {cluster}; check the address and that its scheduler runs."
-        ) from error
+        raise fault(NoonwallError, "match.no-cluster", address=cluster) from error
     with client, client.get_executor() as pool:
         yield pool
 

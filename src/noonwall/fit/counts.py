@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Any, Protocol
 
 from noonwall.errors import BrokenFile
+from noonwall.fit.faults import fault
 
 PACES = (Fraction(1, 2), Fraction(1), Fraction(2))
 """Counts per beat that a dancer may choose: half time, as heard, double time."""
@@ -112,7 +113,7 @@ class Song:
                 dict(data.get("certainty", {})),
             )
         except (KeyError, TypeError, ValueError) as error:
-            raise BrokenFile(f"{name} is not a music map ({error}); listen to the song again.") from error
+            raise fault(BrokenFile, "fit.not-a-map", name=name, reason=error) from error
 
 
 def swing_ratio(swing: object) -> float | None:
@@ -187,9 +188,9 @@ def count_grid(music: Music, pace: Fraction = Fraction(1)) -> CountGrid:
         raise ValueError("pace must be 1/2, 1 or 2")
     beats = [beat for beat in music.beats if beat <= music.audio_end + 1e-6]
     if len(beats) < 2:
-        raise BrokenFile("The song has no beats to count; listen to it again or tap them in.")
+        raise fault(BrokenFile, "fit.no-beats")
     if any(later <= earlier for earlier, later in pairwise(beats)):
-        raise BrokenFile("The beats of the song do not go forward in time; listen to it again.")
+        raise fault(BrokenFile, "fit.beats-back")
     first_bar = music.bar_starts[0] if music.bar_starts else beats[0]
     times = _paced(beats, pace, first_bar)
     bars, eights, phrases = (

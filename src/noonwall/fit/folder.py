@@ -17,6 +17,7 @@ from noonwall.errors import BrokenFile, NoonwallError
 from noonwall.fit.cluster import executor, is_lost
 from noonwall.fit.costs import Costs
 from noonwall.fit.counts import Song
+from noonwall.fit.faults import fault
 from noonwall.fit.match import Match, judge, ranked
 from noonwall.fit.outline import Outline, outline_of
 
@@ -101,13 +102,11 @@ def match_folder(
         NoonwallError: the cluster cannot be used.
     """
     if not folder.is_dir():
-        raise BrokenFile(f"{folder} is not a folder; name the folder that holds the music.")
+        raise fault(BrokenFile, "match.not-a-folder", folder=folder)
     try:
         cache.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BrokenFile(
-            f"The cache folder {cache} cannot be made ({error.strerror}); choose another."
-        ) from error
+        raise fault(BrokenFile, "match.cache", folder=cache, reason=error.strerror) from error
     plan = outline_of(dance)
     paths = sorted(music_files(folder))
     tasks = [

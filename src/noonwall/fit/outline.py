@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from noonwall.dance.model import Dance, Foot, Part, Restart, Tag
 from noonwall.errors import CannotDance
+from noonwall.fit.faults import fault
 from noonwall.floor import Moment, Stance, dance_part, dance_run, opening_stance
 
 
@@ -145,7 +146,7 @@ def part_outline(dance: Dance, part: Part, eight: int, phrased: bool) -> PartOut
     """
     length = whole(part.counts, part.label)
     if not part.steps or length < 1:
-        raise CannotDance(f'Part "{part.label}" has no steps to lay on a song; write its steps first.')
+        raise fault(CannotDance, "fit.no-steps", part=part.label)
     start_foot = _lead(part, dance.start_free_foot) if phrased else dance.start_free_foot
     track = dance_part(part, opening_stance(start_foot))
     straight = shape_of(part.label, track.start, track.moments, length)
@@ -174,9 +175,7 @@ def whole(counts: Fraction, label: str) -> int:
         CannotDance: they are not whole; a wall between two beats cannot be laid on a song.
     """
     if counts.denominator != 1:
-        raise CannotDance(
-            f'Part "{label}" has {float(counts):g} counts; make them a whole number to fit it to a song.'
-        )
+        raise fault(CannotDance, "fit.broken-count", part=label, counts=f"{float(counts):g}")
     return int(counts)
 
 

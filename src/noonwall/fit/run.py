@@ -12,6 +12,7 @@ from noonwall.dance.turns import clock_hour
 from noonwall.errors import CannotDance
 from noonwall.fit.costs import CostItem, Costs
 from noonwall.fit.counts import CountGrid, Music, count_grid
+from noonwall.fit.faults import fault
 from noonwall.fit.finish import Finish, find_finish, finish_json
 from noonwall.fit.outline import Outline, outline_of
 from noonwall.fit.problem import Option, Problem, Tail, build_problem, period, start_items, wall_item
@@ -90,7 +91,7 @@ def fit_grid(dance: Dance, plan: Outline, grid: CountGrid, costs: Costs, runners
     problem = build_problem(plan, grid, costs)
     paths = solve(problem, 1 + runners_up)
     if not paths:
-        raise CannotDance(f'"{plan.title}" finds no place to begin in this song; mark where it starts.')
+        raise fault(CannotDance, "fit.no-start", title=plan.title)
     walls, items = describe(problem, paths[0], plan, grid, costs)
     others = [_alternative("runner-up", problem, path, plan, grid, costs, items) for path in paths[1:]]
     if runners_up:

@@ -12,6 +12,7 @@ import numpy as np
 
 from noonwall.errors import BrokenFile
 from noonwall.music.decode import ANALYSIS_RATE_HZ, Samples, read_blocks
+from noonwall.outputs.faults import fault
 
 PEAKS_PER_SECOND = 50
 """One column of the drawn waveform every 20 ms: fine enough to see a drum stroke beside its beat."""
@@ -107,9 +108,12 @@ def _mime(path: Path) -> str:
 def _embedded(path: Path, mime: str) -> str:
     size = path.stat().st_size
     if size > MOST_EMBEDDED_BYTES:
-        raise BrokenFile(
-            f"{path.name} has {size / 1e6:.0f} MB, more than the {MOST_EMBEDDED_BYTES / 1e6:.0f} MB "
-            "that a page can hold; save it as mp3 first, or let the page refer to it."
+        raise fault(
+            BrokenFile,
+            "page.song-too-large",
+            name=path.name,
+            megabytes=f"{size / 1e6:.0f}",
+            most=f"{MOST_EMBEDDED_BYTES / 1e6:.0f}",
         )
     return f"data:{mime};base64,{base64.b64encode(path.read_bytes()).decode('ascii')}"
 

@@ -14,6 +14,7 @@ from typing import Any
 import typst
 
 from noonwall.errors import NoonwallError
+from noonwall.outputs.faults import fault
 
 FONTS = ("Source Sans Pro", "DejaVu Sans Mono")
 """The face of all print, and the one that stands in for letters it lacks (Arabic, Hebrew, some symbols)."""
@@ -157,4 +158,4 @@ def _is_joint(text: str) -> bool:
 
 
 def _fault(template: str, error: typst.TypstError) -> NoonwallError:
-    return NoonwallError(f"{template} cannot be typeset ({error.message}); please report it with the sheet.")
+    return fault(NoonwallError, "print.not-typeset", template=template, reason=error.message)

@@ -7,6 +7,7 @@ import tempfile
 from pathlib import Path
 
 from noonwall.errors import NoonwallError
+from noonwall.outputs.faults import fault
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -17,9 +18,9 @@ def write_whole(path: Path, content: bytes) -> None:
     """
     folder = path.parent
     if path.is_dir():
-        raise NoonwallError(f"{path} is a folder; give the name of a file in it.")
+        raise fault(NoonwallError, "write.is-folder", path=path)
     if not folder.is_dir():
-        raise NoonwallError(f"{folder} is not a folder; make it first or name another.")
+        raise fault(NoonwallError, "write.no-folder", folder=folder)
     temporary = ""
     try:
         handle, temporary = tempfile.mkstemp(dir=folder, prefix=f".{path.name}.", suffix=".part")
@@ -33,7 +34,7 @@ def write_whole(path: Path, content: bytes) -> None:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
         reason = (error.strerror or str(error)).lower()
-        raise NoonwallError(f"{path} could not be written ({reason}); choose another place.") from error
+        raise fault(NoonwallError, "write.failed", path=path, reason=reason) from error
 
 
 def _mode(path: Path) -> int:

@@ -13,6 +13,7 @@ from noonwall.demo.sheets import WITH_MISTAKES, example_sheets
 from noonwall.errors import BrokenFile
 from noonwall.fit import fit, run_json
 from noonwall.music import beat_file, listen, markers, midi_click
+from noonwall.outputs.faults import fault
 from noonwall.outputs.whole_file import write_whole
 from noonwall.pipeline.paging import page
 from noonwall.pipeline.printing import Order, make_print
@@ -51,7 +52,7 @@ def make_demo(folder: Path, language: str) -> Iterator[Made]:
         for name in ("sheets", "pages", "music", "songs", "print"):
             (folder / name).mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise BrokenFile(f"{folder}: cannot be written ({error.strerror}); choose another folder.") from error
+        raise fault(BrokenFile, "demo.not-written", folder=folder, reason=error.strerror) from error
     proved: dict[str, Proved] = {}
     for name, text in {**example_sheets(), "with-mistakes": WITH_MISTAKES}.items():
         proved[name] = prove(text)

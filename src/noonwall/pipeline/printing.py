@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from noonwall.errors import CannotDance, NoonwallError
 from noonwall.outputs import chart, cue_card, printed, printed_html
+from noonwall.outputs.faults import fault
 from noonwall.outputs.print_words import print_word
 from noonwall.outputs.printed_data import Made, Printed
 from noonwall.outputs.whole_file import write_whole
@@ -51,7 +52,7 @@ def make_print(order: Order, proved: Proved, on_song: OnSong | None = None) -> M
         NoonwallError: the kind is not made in that format, or the format needs a package that is missing.
     """
     if proved.dance is None:
-        raise CannotDance("There are no steps in this text, so there is nothing to print.")
+        raise fault(CannotDance, "dance.nothing-to-print")
     if order.format not in KINDS[order.kind]:
         raise NoonwallError(_not_made(order))
     if order.kind == "chart":

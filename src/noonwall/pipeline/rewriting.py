@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from noonwall.errors import CannotDance
+from noonwall.outputs.faults import fault
 from noonwall.pipeline.proving import Proved
 from noonwall.text.write import write_sheet
 
@@ -14,5 +15,5 @@ def rewritten(proved: Proved, language: str) -> str:
         CannotDance: there is no dance to write.
     """
     if proved.dance is None:
-        raise CannotDance("There are no steps in this text, so there is nothing to write.")
+        raise fault(CannotDance, "dance.nothing-to-write")
     return write_sheet(proved.dance, language)

@@ -10,6 +10,7 @@ from noonwall.errors import BrokenFile
 from noonwall.fit import Run, as_danced
 from noonwall.floor import dance_run
 from noonwall.music import Correction, MusicMap, reapply
+from noonwall.outputs.faults import fault
 from noonwall.outputs.film import Wording, film_of_run
 from noonwall.outputs.page_data import Film
 from noonwall.outputs.song_audio import audio_for_page
@@ -68,6 +69,4 @@ def corrected(heard: MusicMap, corrections: Path | None) -> MusicMap:
         rows = json.loads(corrections.read_text(encoding="utf-8"))
         return reapply([Correction(**row) for row in rows], heard)
     except (OSError, ValueError, TypeError) as error:
-        raise BrokenFile(
-            f"{corrections}: these are no corrections of a song ({error}); save them again from its page."
-        ) from error
+        raise fault(BrokenFile, "page.no-corrections", name=corrections, reason=error) from error

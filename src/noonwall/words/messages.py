@@ -17,7 +17,7 @@ from importlib import resources
 from string import Formatter
 from typing import Any
 
-from noonwall.errors import BrokenFile, NoonwallError
+from noonwall.errors import NoonwallError
 from noonwall.findings import Finding
 
 LANGUAGES = ("en", "fr")
@@ -83,8 +83,8 @@ def say(language: str, table: str, key: str, /, **facts: object) -> str:
 
 
 def fault_words(error: NoonwallError, language: str) -> str:
-    """Return what a broken file's error says, in a language; in its own words if it has no code."""
-    if isinstance(error, BrokenFile) and error.code in messages(language)["fault"]:
+    """Return what an error says, in a language; in its own words if it has no code."""
+    if error.code in messages(language)["fault"]:
         return say(language, "fault", error.code, **error.facts)
     return str(error)
 
