@@ -37,13 +37,14 @@ PIECES: Mapping[str, Mapping[str, str]] = {
 
 CONTACTS = ("flat", "ball", "toe", "heel", "air")
 
-_MEETS_FLOOR: Mapping[str, frozenset[str]] = {
+MEETS_FLOOR: Mapping[str, frozenset[str]] = {
     "flat": frozenset({"fore", "heel"}),
     "ball": frozenset({"fore"}),
     "toe": frozenset({"tip"}),
     "heel": frozenset({"heel"}),
     "air": frozenset(),
 }
+"""Pieces of the sole that meet the floor, by contact."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def sole(foot: str, contact: str, has_weight: bool, ink: Ink | None = None) -> s
         has_weight: filled where it meets the floor if True, outlined if False.
         ink: colours for a drawing that stands alone; None leaves them to the page's style sheet.
     """
-    meets = _MEETS_FLOOR[contact_shown(contact)]
+    meets = MEETS_FLOOR[contact_shown(contact)]
     paths = []
     for piece in ("heel", "fore", "tip"):
         if piece == "tip" and "tip" not in meets:
