@@ -189,7 +189,7 @@ def imported_as(wanted: list[str]) -> set[str]:
 def test_what_is_asked_for_is_what_is_imported() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     extras = project["optional-dependencies"]
-    # the web framework asks for this one by itself when a form brings a file, pydantic and starlette are its own
+    # the web framework asks for this one by itself when a form brings a file; the two below are its own
     needed = imported_as(project["dependencies"]) - {"python_multipart"}
     used = {one.target.split(".")[0] for one in imports_of(PACKAGE) if third_party(one)} - {
         "pydantic",

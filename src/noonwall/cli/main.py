@@ -49,15 +49,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return CLEAN
     except OSError as error:
-        where = f"{error.filename}: " if error.filename else ""
-        return _complain(f"{where}{(error.strerror or str(error)).lower()}; check the name and try again.")
+        where, reason = error.filename or "noonwall", (error.strerror or str(error)).lower()
+        return _complain(pipeline.say(_language_of(given), "cli", "system_fault", where=where, reason=reason))
     except RecursionError:
-        return _complain("this input is nested too deeply to be read; simplify it and try again.")
+        return _complain(pipeline.say(_language_of(given), "cli", "too_deep"))
     except Exception as error:
-        name = type(error).__name__
-        return _complain(
-            f"something in noonwall itself failed ({name}: {error}); please report it with the sheet."
-        )
+        told = f"{type(error).__name__}: {error}"
+        return _complain(pipeline.say(_language_of(given), "cli", "own_fault", told=told))
 
 
 def _language_of(given: list[str]) -> str:
