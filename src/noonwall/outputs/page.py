@@ -48,18 +48,28 @@ def check_page(report: PageData, language: str) -> str:
         "symbols": symbols(words),
         "verdict": _verdict(report, words),
         "facts": _facts(report),
-        "films": _film_choice(report, words),
         "stage_kind": "" if _is_danced(report) else " hidden",
         "no_steps": ""
         if _is_danced(report)
         else f'<p class="no-steps">{text(words.say("page", "no_steps"))}</p>',
-        "strips": _strips(report, words),
+        "strips": strips(report, words),
         "sheet": sheet(report, words),
         "drawings": section_drawings(report.films[0], words) if _is_danced(report) else "",
-        "data": data_script(_data(report, words)),
+        "data": data_script(film_data(report, words)),
+        "stage": stage(report, words),
     }
     values |= shared_values(words, ("page", "controls", "legend", "feet"))
     return fill(asset("page.html"), values)
+
+
+def stage(report: PageData, words: PageWords) -> str:
+    """Return the floor with all its controls, as the script of the page expects it."""
+    values = {
+        "films": film_choice(report, words),
+        "stage_kind": "" if _is_danced(report) else " hidden",
+    }
+    values |= shared_values(words, ("page", "controls", "legend", "feet"))
+    return fill(asset("stage.html").rstrip("\n"), values)
 
 
 def _is_danced(report: PageData) -> bool:
@@ -94,7 +104,8 @@ def _facts(report: PageData) -> str:
     return f"<dl>{''.join(rows)}</dl>"
 
 
-def _film_choice(report: PageData, words: PageWords) -> str:
+def film_choice(report: PageData, words: PageWords) -> str:
+    """Return the choice between films, nothing where there is only one."""
     if len(report.films) < 2:
         return ""
     choices = []
@@ -108,7 +119,7 @@ def _film_choice(report: PageData, words: PageWords) -> str:
     return f'<fieldset class="films"><legend class="unseen">{legend}</legend>{"".join(choices)}</fieldset>'
 
 
-def _strips(report: PageData, words: PageWords) -> str:
+def strips(report: PageData, words: PageWords) -> str:
     """Return the first film's strip in place; the others wait in templates, so that the page opens fast."""
     marks: dict[int, Severity] = {}
     for finding in sorted(report.findings, key=lambda each: -each.severity.rank):
@@ -121,7 +132,7 @@ def _strips(report: PageData, words: PageWords) -> str:
     return f'<div id="strips">{"".join(pieces)}</div>'
 
 
-def _data(report: PageData, words: PageWords) -> dict[str, object]:
+def film_data(report: PageData, words: PageWords) -> dict[str, object]:
     """Return what the script plays, as short rows: see ``readFilm`` in timeline.js for their order."""
     strings: dict[str, int] = {}
     films = [rows_of_film(film, strings, words) for film in report.films]

@@ -41,21 +41,30 @@ def song_page(music: MusicMap, audio: AudioForPage, run: Run | None, film: Film 
     Raises:
         NoonwallError: the language is not spoken.
     """
-    words = song_words(language)
-    music = as_counted(music, run)
-    if run is None or not music.beats or (film is not None and not film.steps):
-        film = None
     style = joined(("style.css", "song.css"))
     script = joined(SCRIPTS)
     # A page opened from a folder has no origin of its own, so "self" alone would shut out the file beside it.
     media = "data:" if audio.is_embedded else "'self' file:"
+    values = song_parts(music, audio, run, film, language)
+    values |= {"policy": policy(style, script, media), "style": style, "script": script}
+    return fill(asset("song.html"), values)
+
+
+def song_parts(
+    music: MusicMap, audio: AudioForPage, run: Run | None, film: Film | None, language: str
+) -> dict[str, str]:
+    """Return the parts of the page as HTML by name: stage, cards, facts, symbols, the script's data and more.
+
+    Args and errors are those of :func:`song_page`.
+    """
+    words = song_words(language)
+    music = as_counted(music, run)
+    if run is None or not music.beats or (film is not None and not film.steps):
+        film = None
     values = {
         "language": words.language,
-        "policy": policy(style, script, media),
         "title": text(audio.title),
         "subtitle": _subtitle(run, words),
-        "style": style,
-        "script": script,
         "symbols": symbols(words),
         "page_kind": " floorless" if film is None else "",
         "has_beats": "" if music.beats else " hidden",
@@ -69,7 +78,10 @@ def song_page(music: MusicMap, audio: AudioForPage, run: Run | None, film: Film 
     values |= shared_values(words, ("song", "correct", "chart", "page", "controls", "feet", "legend"))
     if music.beats_per_bar % 3 == 0:
         values["song_eight_back"], values["song_eight_on"] = values["song_six_back"], values["song_six_on"]
-    return fill(asset("song.html"), values)
+    return values | {
+        "stage": fill(asset("song_stage.html").rstrip("\n"), values),
+        "cards": fill(asset("song_cards.html").rstrip("\n"), values),
+    }
 
 
 def _subtitle(run: Run | None, words: PageWords) -> str:

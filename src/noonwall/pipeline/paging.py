@@ -27,9 +27,20 @@ def page(proved: Proved, language: str | None = None) -> str:
         NoonwallError: the language is not spoken.
     """
     told = language or proved.reading.language
+    return check_page(page_data(proved, told), told)
+
+
+def page_data(proved: Proved, told: str, with_films: bool = True) -> PageData:
+    """Return what the page of a proved sheet shows, worded in the language ``told``.
+
+    Args:
+        proved: the sheet.
+        told: language of the page.
+        with_films: also make what the floor plays, which takes longer than all the rest.
+    """
     dance, run = proved.dance, proved.run
     films: tuple[Film, ...] = ()
-    if dance is not None and run is not None:
+    if with_films and dance is not None and run is not None:
         wording = Wording(StepWords(told).step, StepWords(told).figure, told)
         tracks = tracks_of(dance)
         mains = [part for part in dance.parts if part.kind in ("main", "part")]
@@ -41,7 +52,7 @@ def page(proved: Proved, language: str | None = None) -> str:
     ]
     first = films[0] if films else None
     found = tuple(page_finding(one, speak(one, told).message, first) for one in proved.findings)
-    data = PageData(
+    return PageData(
         proved.facts.get("title") or say(told, "cli", "unnamed"),
         _page_facts(proved.facts, told),
         proved.reading.lines,
@@ -53,7 +64,6 @@ def page(proved: Proved, language: str | None = None) -> str:
         proved.reading.language,
         dance.choreographer if dance else "",
     )
-    return check_page(data, told)
 
 
 def _page_facts(facts: dict[str, Any], language: str) -> tuple[Fact, ...]:
