@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-CueKind = Literal["count-in", "count", "call", "wall", "tag", "restart", "finish"]
+CueKind = Literal["count-in", "count", "call", "wall", "tag", "restart", "finish", "remark"]
 BeatKind = Literal["intro", "wall", "tag", "ending", "after"]
 
 
@@ -48,8 +48,11 @@ class Cue:
     before what it calls: it starts at ``from_seconds`` and is over before ``until_seconds``, which is never
     after ``on_seconds``.
 
+    Counts and everything else may overlap: count words (kinds "count-in" and "count") are one voice, what is
+    called another. A track with one voice drops the counts that fall under a call.
+
     Attributes:
-        kind: what it is.
+        kind: what it is; "remark" is something about the sheet itself, such as that it is not proved.
         on: counts of the run of what it is about (see :attr:`Beat.count`); halves for "and".
         on_seconds: when that sounds.
         from_seconds: when the saying begins.
@@ -57,6 +60,8 @@ class Cue:
         words: one text for each of :attr:`CueSheet.languages`; all say the same.
         facts: what it says, without words: ids and numbers that every language must say. The check that both
             languages say the same compares the texts with these.
+        reason: why it was left out, for those of :attr:`CueSheet.left_out`: "no-time" (even its shortest
+            words are longer than the beats there are) or "voice-busy" (something more telling is said then).
     """
 
     kind: CueKind
@@ -66,6 +71,7 @@ class Cue:
     until_seconds: float
     words: tuple[str, ...]
     facts: tuple[tuple[str, str], ...] = ()
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
