@@ -126,7 +126,7 @@ def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:
     total = sum((part.counts for part in mains), Fraction(0))
     if stated is None or stated == total or is_explained:
         return
-    odd = _odd_section(proof)
+    odd = _odd_section(proof, float(stated - total))
     place = proof.line_place(proof.claims.header_lines.get("counts", 0))
     shown = int(total) if total.denominator == 1 else float(total)
     facts: dict[str, object] = {"stated": stated, "shown": shown}
@@ -141,9 +141,17 @@ def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:
     yield Finding("counts.total", severity, place, None, facts, proof.quote(place))
 
 
-def _odd_section(proof: Proof) -> Section | None:
-    """Return the only section that is shorter than a phrase while all others are whole, or None."""
+def _odd_section(proof: Proof, missing: float) -> Section | None:
+    """Return the only section that falls short while all others are whole, or None.
+
+    It is no whole phrase, or it is shorter than all others by just what the dance lacks.
+    """
     usual = 6 if proof.dance.beats_per_bar == 3 else 8
     sections = [s for p in proof.dance.parts if p.kind in ("main", "part") for s in p.sections]
     odd = [section for section in sections if section.counts % usual]
-    return odd[0] if len(odd) == 1 < len(sections) else None
+    if len(odd) == 1 < len(sections):
+        return odd[0]
+    lengths = [section.counts for section in sections]
+    short = [section for section in sections if section.counts + missing == max(lengths)]
+    alone = len(short) == 1 and lengths.count(max(lengths)) == len(sections) - 1 > 1
+    return short[0] if alone and not odd else None

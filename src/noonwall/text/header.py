@@ -21,9 +21,11 @@ _LEVEL_RE = re.compile(
 )
 _LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
 _COUNTS = [
-    re.compile(r"(?:counts?|comptes?|temps|cts|cpts?)\s*[:=]\s*(\d{2,3})"),
+    re.compile(r"(?:counts?|comptes?|temps|cts|cpts?)\s*[:=]\s*(\d{1,3})(?!\d|\s*[-–&/:.,]\s*\d)"),
     re.compile(r"(?<![\d/])(\d{2,3})\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|cpts?|beats?|c(?=\W))"),
 ]
+_ONE_DIGIT_COUNT = re.compile(r"(?<![\d/.:x×])([468])\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|cpts?|c(?=\W))")
+"""A dance of one digit of counts; "wait 8 counts" is more usual, so only walls beside it make it the total."""
 _WALLS = [
     re.compile(r"(?:walls?|murs?)\s*[:=]\s*(\d|one|two|four|un|deux|quatre)"),
     re.compile(
@@ -137,7 +139,8 @@ def _facts(header: Header, number: int, line: str, only: tuple[str, ...] = ()) -
         r"\b(?:tag|bridge|pont|restart|sequence|after|apres|wait|start|attendre)\b", without_intro
     )
     if not told or not re.match(r"\W*(?:tag|restart|sequence|\*)", without_intro):
-        for pattern in _COUNTS:
+        has_walls = any(pattern.search(without_intro) for pattern in _WALLS)
+        for pattern in (*_COUNTS, _ONE_DIGIT_COUNT) if has_walls else _COUNTS:
             match = pattern.search(without_intro)
             if (
                 match

@@ -159,6 +159,8 @@ def _base(section: RawSection, before: int) -> int:
         return first
     if section.span and section.span[0] <= first <= section.span[1]:
         return section.span[0]
+    if len(labels) > 1 and before and labels[1].first == before + 2 + labels[0].last - labels[0].first:
+        return before + 1  # the first label is misprinted, the second one runs on
     if abs(first - (before + 1)) <= 2 and before:
         return before + 1
     if first <= 8:

@@ -149,7 +149,7 @@ class SorterBase:
         if after is None or follow != index + 1 or after.first == label.first + 1 or after.ticks[0] < 1:
             return False
         if label.first == 1 and after.first == 1:
-            return True
+            return self.section is None or bool(self.section.lines or not self.section.heading)
         lines = self.section.lines if self.section else []
         last = max((line.label.last for line in lines if line.label), default=0)
         expected = {1, last + 1}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from noonwall.text.document import Counted, Document, clean
+from noonwall.text.document import Counted, Document, RawSection, clean
 from noonwall.text.labels import Label, split_pair
 from noonwall.text.lexicon import Lexicon, fold
 from noonwall.text.patterns import (
@@ -37,6 +37,9 @@ class Sorter(SortHeadings, SortNotes):
         for index, line in enumerate(self.document.lines):
             if line.strip():
                 self.take(index, line)
+        for block in self.document.blocks:
+            if block.kind in ("main", "part"):
+                _rejoin(block.sections)
 
     def take(self, index: int, line: str) -> None:
         """Sort one line."""
@@ -77,12 +80,22 @@ class Sorter(SortHeadings, SortNotes):
         if not self.started:
             if FACT.search(rest) and not self.is_steps(rest, 2):
                 return False
-            return self.is_steps(rest) and label.first <= 1
+            return self.is_steps(rest) and (label.first <= 1 or self.lacks_first_line(index, label))
         if not rest.strip():
             return self.next_content(index) is not None
         dance, odd = dance_words(rest, self.lexicon.language, True)
         # a range of counts is a line of steps even where most of its words are not known: they are shown
         return dance >= odd or (label.is_range and dance > 0) or bool(REPEATS.match(rest))
+
+    def lacks_first_line(self, index: int, label: Label) -> bool:
+        """True if the dance seems to begin with a later count: its first line is missing, or its label wrong."""
+        rest = self.document.lines[index][label.end :]
+        if label.last > 16 or not (label.is_range or len(label.ticks) > 1) or label.bracketed:
+            return False
+        if FACT.search(rest) or COUNT_FACT.search(rest) or WALL_FACT.search(rest) or not self.is_steps(rest, 2):
+            return False
+        after = next((each for each in self.labels[index + 1 : index + 6] if each is not None), None)
+        return after is not None and after.first in (1, label.first, label.last, label.last + 1)
 
     def counted(self, index: int, line: str, label: Label) -> None:
         """Keep a counted line."""
@@ -129,7 +142,8 @@ class Sorter(SortHeadings, SortNotes):
             return False
         if label is None:
             return not self.has_labels and len(tokenise(line, self.lexicon)) >= 3
-        return label.first <= 1 and follow - index <= 2 and plausible(self.document.lines[follow], label)
+        begins = label.first <= 1 or self.lacks_first_line(follow, label)
+        return begins and follow - index <= 2 and plausible(self.document.lines[follow], label)
 
     def caps_heading(self, index: int, line: str, follow: int | None) -> bool:
         """A short line that stands right above the first counted line, and not the title."""
@@ -141,7 +155,7 @@ class Sorter(SortHeadings, SortNotes):
         assert label is not None
         above = index > 0 and not self.document.lines[index - 1].strip()
         return (
-            label.first == 1
+            (label.first == 1 or self.lacks_first_line(follow, label))
             and (above or line.strip().isupper())
             and plausible(self.document.lines[follow], label)
         )
@@ -223,6 +237,27 @@ class Sorter(SortHeadings, SortNotes):
         indent = len(line) - len(line.lstrip())
         last.joins.append((len(last.text) + 1, index + 1, indent + 1))
         last.text = last.text + " " + line.strip()
+
+
+def _rejoin(sections: list[RawSection]) -> None:
+    """Put a section back together that was cut because a label in it counts from 1 again by mistake.
+
+    "1-4" printed for "5-8" looks like a section without a heading. Where all others have headings, and the two
+    pieces make just as many counts as the others have, the label is wrong and not the heading missing.
+    """
+    cut = [place for place, section in enumerate(sections) if place and not (section.heading or section.label)]
+    if len(cut) != 1 or len(sections) < 3:
+        return
+    (place,) = cut
+    usual = {_length(section) for at, section in enumerate(sections) if at not in (place - 1, place)}
+    if usual == {_length(sections[place - 1]) + _length(sections[place])}:
+        sections[place - 1].lines += sections.pop(place).lines
+
+
+def _length(section: RawSection) -> int:
+    """How many counts the labels of a section reach over."""
+    labels = [line.label for line in section.lines if line.label is not None]
+    return max(label.last for label in labels) - min(label.first for label in labels) + 1 if labels else 0
 
 
 def sort_lines(text: str, language: str, lexicon: Lexicon) -> Document:
