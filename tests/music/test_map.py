@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from noonwall.errors import BrokenFile
+from noonwall.music.faults import CannotCorrect, Remark
 from noonwall.music.layout import Correction, lay
 from noonwall.music.map import Alternative, MusicMap, laid_out, reapply
 
@@ -194,3 +195,26 @@ def test_any_corrections_leave_a_sound_map(
 def test_the_tapped_beat_starts_an_eight(beat: int) -> None:
     heard = song((16, 32, 32, 36, 32))
     assert heard.beats[beat] in heard.with_one_at(heard.beats[beat]).eight_starts
+
+
+def test_remarks_are_codes_with_facts_and_survive_the_disk() -> None:
+    doubt = Remark("song.beat-doubtful", {"bpm": "120.0", "others": "60.0 (half)"})
+    heard = song().remarked((doubt, Remark("song.drifts")))
+    again = MusicMap.from_json(heard.to_json())
+    assert again.remark_codes == (doubt, Remark("song.drifts"))
+    assert again.remarks == (doubt.sentence, Remark("song.drifts").sentence)
+    assert "120.0 beats a minute" in again.remarks[0] and "60.0 (half)" in again.remarks[0]
+
+
+def test_a_map_of_an_older_edition_is_read_without_codes() -> None:
+    plain = json.loads(song().to_json())
+    del plain["remark_codes"]
+    plain["remarks"] = ["The tempo drifts."]
+    jsonschema.validate(plain, SCHEMA)
+    assert MusicMap.from_json(json.dumps(plain)).remarks == ("The tempo drifts.",)
+
+
+def test_what_cannot_be_corrected_has_a_code() -> None:
+    with pytest.raises(CannotCorrect) as error:
+        song().corrected(Correction("sing"))
+    assert error.value.code == "map.unknown-correction" and error.value.facts["kind"] == "sing"

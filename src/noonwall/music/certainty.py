@@ -6,7 +6,7 @@ import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
 from noonwall.music.counting import Reading
-from noonwall.music.faults import remark
+from noonwall.music.faults import Remark
 from noonwall.music.map import Alternative, MusicMap
 from noonwall.music.onsets import Onsets
 from noonwall.music.pulse import Times
@@ -98,16 +98,16 @@ def pulse_strength(times: Times, onsets: Onsets) -> float:
     return float(kept * clear)
 
 
-def doubts(song: MusicMap, chosen: Reading) -> tuple[str, ...]:
-    """Sentences about what a teacher should check by ear."""
-    remarks: list[str] = []
+def doubts(song: MusicMap, chosen: Reading) -> tuple[Remark, ...]:
+    """What a teacher should check by ear."""
+    remarks: list[Remark] = []
     if song.certainty["beats"] < DOUBTFUL:
         others = ", ".join(f"{other.bpm:.1f} ({other.kind})" for other in song.alternatives[:2])
-        remarks.append(remark("song.beat-doubtful", bpm=f"{song.bpm:.1f}", others=others))
+        remarks.append(Remark("song.beat-doubtful", {"bpm": f"{song.bpm:.1f}", "others": others}))
     elif song.certainty["bar_starts"] < DOUBTFUL:
-        remarks.append(remark("song.one-doubtful"))
+        remarks.append(Remark("song.one-doubtful"))
     elif song.certainty["phrase_starts"] < DOUBTFUL:
-        remarks.append(remark("song.phrases-doubtful"))
+        remarks.append(Remark("song.phrases-doubtful"))
     if chosen.pulse.drifting:
-        remarks.append(remark("song.drifts"))
+        remarks.append(Remark("song.drifts"))
     return tuple(remarks)

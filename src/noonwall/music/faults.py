@@ -5,10 +5,10 @@ The sentences are kept by code: the same codes and facts can be worded in anothe
 
 from __future__ import annotations
 
-import re
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from noonwall.errors import BrokenFile
+from noonwall.errors import BrokenFile, NoonwallError
 
 FAULTS: dict[str, str] = {
     "sound.folder": "{name} is a folder; name one sound file in it (wav, flac, mp3, ogg or m4a).",
@@ -42,6 +42,15 @@ FAULTS: dict[str, str] = {
     ),
     "sound.damaged": "{name} is damaged and cannot be decoded; fetch or export the song again.",
     "sound.silent": "{name} is silent from end to end; choose another file or export the song again.",
+    "map.not-json": "This is not a music map: line {line} is not JSON; listen to the song again.",
+    "map.format": "This is not a music map of format {format}; listen to the song again.",
+    "map.damaged": "This music map is damaged ({reason}); listen to the song again.",
+    "map.no-beat": "No beat was found in this song, so there is nothing to correct.",
+    "map.too-few-beats": "There are too few beats to count at half the tempo.",
+    "map.no-counts": "A phrase has at least one count.",
+    "map.needs-seconds": "This correction needs a time in seconds.",
+    "map.needs-counts": "This correction needs a number of counts.",
+    "map.unknown-correction": "{kind} is no correction; known are {known}.",
 }
 
 REMARKS: dict[str, str] = {
@@ -64,18 +73,28 @@ def fault(code: str, path: Path, **facts: object) -> BrokenFile:
     return BrokenFile(FAULTS[code].format(**filled), code=code, facts=filled)
 
 
-def remark(code: str, **facts: object) -> str:
-    """Return the English sentence of a remark on a song; ``code`` is a key of ``REMARKS``."""
-    return REMARKS[code].format(**facts)
+class CannotCorrect(NoonwallError, ValueError):
+    """A correction that cannot be made: its kind is unknown, a number is missing, or there is no beat."""
 
 
-def remark_of(sentence: str) -> tuple[str, dict[str, str]]:
-    """Return the code and the facts of a sentence made by :func:`remark`; ("", {}) for any other.
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What is doubtful about a song: a key of ``REMARKS`` and the facts that fill its sentence."""
 
-    A music map keeps its remarks as sentences, those on a disk too: this is the way back to other languages.
-    """
-    for code, template in REMARKS.items():
-        pattern = re.sub(r"\\\{(\w+)\\\}", r"(?P<\1>.+)", re.escape(template))
-        if met := re.fullmatch(pattern, sentence):
-            return code, met.groupdict()
-    return "", {}
+    code: str
+    facts: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def sentence(self) -> str:
+        """The remark in English."""
+        return REMARKS[self.code].format(**self.facts)
+
+
+def map_fault(code: str, **facts: object) -> BrokenFile:
+    """Return the exception for a music map that cannot be read."""
+    return BrokenFile(FAULTS[code].format(**facts), code=code, facts=facts)
+
+
+def cannot_correct(code: str, **facts: object) -> CannotCorrect:
+    """Return the exception for a correction that cannot be made."""
+    return CannotCorrect(FAULTS[code].format(**facts), code=code, facts=facts)

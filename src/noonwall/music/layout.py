@@ -11,6 +11,8 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from noonwall.music.faults import cannot_correct
+
 USUAL_PHRASE_COUNTS = {2: 32, 3: 24, 4: 32, 6: 24}
 CORRECTION_KINDS = ("tap_one", "shift", "halve", "double", "mark_phrase", "odd_phrase")
 # A tap further than this from the nearest beat, in beats, means the grid itself lies on the off-beat.
@@ -104,10 +106,11 @@ def corrected(layout: Layout, correction: Correction) -> Layout:
     """Apply one correction.
 
     Raises:
-        ValueError: The kind is unknown, or a needed number is missing or impossible.
+        CannotCorrect: The kind is unknown, or a needed number is missing or impossible.
     """
     if correction.kind not in _APPLY:
-        raise ValueError(f"{correction.kind!r} is no correction; known are {', '.join(CORRECTION_KINDS)}.")
+        known = ", ".join(CORRECTION_KINDS)
+        raise cannot_correct("map.unknown-correction", kind=correction.kind, known=known)
     return _APPLY[correction.kind](layout, correction)
 
 
@@ -138,7 +141,7 @@ def _half_beat_later(layout: Layout, forward: bool) -> Layout:
 
 
 def _tap_one(layout: Layout, correction: Correction) -> Layout:
-    seconds = _number(correction.seconds, "a time in seconds")
+    seconds = _number(correction.seconds, "map.needs-seconds")
     at = layout.nearest_beat(seconds)
     left, right = max(at - 1, 0), min(at + 1, len(layout.beats) - 1)
     if left == right:
@@ -155,7 +158,7 @@ def _tap_one(layout: Layout, correction: Correction) -> Layout:
 
 
 def _shift(layout: Layout, correction: Correction) -> Layout:
-    counts = _number(correction.counts, "a number of counts")
+    counts = _number(correction.counts, "map.needs-counts")
     whole = int(counts // 1)
     if counts - whole >= 0.25:
         layout = _half_beat_later(layout, True)
@@ -164,7 +167,7 @@ def _shift(layout: Layout, correction: Correction) -> Layout:
 
 def _halve(layout: Layout, _: Correction) -> Layout:
     if len(layout.beats) < 4:
-        raise ValueError("There are too few beats to count at half the tempo.")
+        raise cannot_correct("map.too-few-beats")
     parity = layout.begins % 2
     beats, begins = layout.beats[parity::2], (layout.begins - parity) // 2
     usual = USUAL_PHRASE_COUNTS[layout.beats_per_bar]
@@ -193,7 +196,7 @@ def _double(layout: Layout, _: Correction) -> Layout:
 
 
 def _mark_phrase(layout: Layout, correction: Correction) -> Layout:
-    beat = layout.nearest_beat(_number(correction.seconds, "a time in seconds"))
+    beat = layout.nearest_beat(_number(correction.seconds, "map.needs-seconds"))
     starts, begins = list(layout.starts), layout.begins
     near = min(starts, key=lambda start: abs(start - beat))
     if abs(near - beat) <= NEARBY_COUNTS:
@@ -205,10 +208,10 @@ def _mark_phrase(layout: Layout, correction: Correction) -> Layout:
 
 
 def _odd_phrase(layout: Layout, correction: Correction) -> Layout:
-    counts = int(_number(correction.counts, "a number of counts"))
+    counts = int(_number(correction.counts, "map.needs-counts"))
     if counts < 1:
-        raise ValueError("A phrase has at least one count.")
-    beat = layout.nearest_beat(_number(correction.seconds, "a time in seconds"))
+        raise cannot_correct("map.no-counts")
+    beat = layout.nearest_beat(_number(correction.seconds, "map.needs-seconds"))
     phrases = layout.phrases()
     index = max((number for number, (start, _) in enumerate(phrases) if start <= beat), default=0)
     start, length = phrases[index]
@@ -218,9 +221,9 @@ def _odd_phrase(layout: Layout, correction: Correction) -> Layout:
     return _again(layout, [*layout.starts[: index + 1], *later], begins)
 
 
-def _number(value: float | None, what: str) -> float:
+def _number(value: float | None, code: str) -> float:
     if value is None:
-        raise ValueError(f"This correction needs {what}.")
+        raise cannot_correct(code)
     return value
 
 

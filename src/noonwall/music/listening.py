@@ -12,7 +12,7 @@ from noonwall.music.certainty import beat_certainty, choose, doubts
 from noonwall.music.counting import Reading, beats_within, read_all
 from noonwall.music.decode import read_blocks
 from noonwall.music.ending import follow_ending
-from noonwall.music.faults import fault, remark
+from noonwall.music.faults import Remark, fault
 from noonwall.music.layout import USUAL_PHRASE_COUNTS, lay
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
@@ -95,8 +95,7 @@ def _nothing(seconds: float) -> MusicMap:
         (),
         round(seconds, 4),
         certainty,
-        remarks=(remark("song.no-beat"),),
-    )
+    ).remarked((Remark("song.no-beat"),))
 
 
 def _map(
@@ -154,7 +153,7 @@ def _map(
     song = laid_out(
         song, lay(beats, structure.beats_per_bar, starts, phrases[intro][0] if phrases else 0, song.audio_end)
     )
-    return replace(song, band_in=song.phrase_starts[0], remarks=doubts(song, chosen))
+    return replace(song, band_in=song.phrase_starts[0]).remarked(doubts(song, chosen))
 
 
 def _without_sticks(beatwise: Beatwise, starts: list[int], bar: int) -> list[int]:

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from noonwall.errors import BrokenFile
+from noonwall.music.faults import Remark, cannot_correct, map_fault
 from noonwall.music.layout import USUAL_PHRASE_COUNTS, Correction, Layout, corrected, lay, nearest
 
 FORMAT = 1
@@ -68,11 +68,13 @@ class MusicMap:
         breaks: (start, end) in seconds of passages without drums after the drums came in.
         band_in: When the whole band plays for the first time, or None.
         vocals_in: When the singing starts, or None where that cannot be told.
-        remarks: Sentences for the teacher about what is doubtful.
+        remarks: Sentences for the teacher about what is doubtful, in English.
         corrections: What a teacher put right, oldest first.
         first_one: Index in `beats` of the first bar's one (beats before it are a pickup).
         phrases: (first beat, counts) of every phrase, the intro's own phrases included.
         intro_phrases: How many of `phrases` belong to the intro.
+        remark_codes: The remarks as codes with facts, for other languages; a map written by an older
+            edition has none.
     """
 
     bpm: float
@@ -96,6 +98,7 @@ class MusicMap:
     first_one: int = 0
     phrases: tuple[tuple[int, int], ...] = ()
     intro_phrases: int = 0
+    remark_codes: tuple[Remark, ...] = ()
 
     def to_json(self) -> str:
         """The map as JSON text by docs/schema/music-map.schema.json."""
@@ -118,15 +121,13 @@ class MusicMap:
         try:
             plain = json.loads(text)
         except json.JSONDecodeError as error:
-            raise BrokenFile(
-                f"This is not a music map: line {error.lineno} is not JSON; listen to the song again."
-            ) from error
+            raise map_fault("map.not-json", line=error.lineno) from error
         if not isinstance(plain, dict) or plain.get("format") != FORMAT:
-            raise BrokenFile(f"This is not a music map of format {FORMAT}; listen to the song again.")
+            raise map_fault("map.format", format=FORMAT)
         try:
             return _from_dict(plain)
         except (KeyError, TypeError, ValueError) as error:
-            raise BrokenFile(f"This music map is damaged ({error}); listen to the song again.") from error
+            raise map_fault("map.damaged", reason=error) from error
 
     def halved(self) -> MusicMap:
         """Count at half the tempo: every other beat, with the first one kept."""
@@ -159,11 +160,11 @@ class MusicMap:
         """Apply one correction and note it.
 
         Raises:
-            ValueError: The kind is unknown, a needed number is missing or impossible, or the map has no
+            CannotCorrect: The kind is unknown, a needed number is missing or impossible, or the map has no
                 beats.
         """
         if not self.beats:
-            raise ValueError("No beat was found in this song, so there is nothing to correct.")
+            raise cannot_correct("map.no-beat")
         factor = {"halve": 0.5, "double": 2.0}.get(correction.kind, 1.0)
         mended = laid_out(self, corrected(self.layout(), correction))
         curve = tuple((seconds, bpm * factor) for seconds, bpm in self.tempo_curve)
@@ -174,6 +175,11 @@ class MusicMap:
             swing=self.swing if factor == 1.0 else 0.5,
             corrections=(*self.corrections, correction),
         )
+
+    def remarked(self, remarks: tuple[Remark, ...]) -> MusicMap:
+        """The same map with these remarks, as codes and as English sentences."""
+        sentences = tuple(remark.sentence for remark in remarks)
+        return replace(self, remark_codes=remarks, remarks=sentences)
 
     def layout(self) -> Layout:
         """The beats and phrases alone; at least one beat is needed."""
@@ -196,7 +202,7 @@ def reapply(corrections: Iterable[Correction], heard: MusicMap) -> MusicMap:
 def _plain(value: Any) -> Any:
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
-    if isinstance(value, (Correction, Alternative)):
+    if isinstance(value, (Correction, Alternative, Remark)):
         return asdict(value)
     return value
 
@@ -227,6 +233,7 @@ def _from_dict(plain: dict[str, Any]) -> MusicMap:
         first_one=int(plain["first_one"]),
         phrases=pairs("phrases", int),
         intro_phrases=int(plain["intro_phrases"]),
+        remark_codes=tuple(Remark(**item) for item in plain.get("remark_codes", ())),
     )
 
 

@@ -31,7 +31,6 @@ from noonwall.fit import (
 )
 from noonwall.fit.folder import AUDIO_SUFFIXES
 from noonwall.music import MusicMap, beat_file, listen, markers, midi_click
-from noonwall.music.faults import remark_of
 from noonwall.pipeline.proving import Proved, prove_file
 from noonwall.pipeline.reporting import finding_row
 from noonwall.pipeline.song_pages import corrected, write_song_page
@@ -156,9 +155,10 @@ def _dances(folder: Path, troubles: list[str]) -> Iterator[tuple[str, Dance]]:
 
 
 def remark_words(heard: MusicMap, language: str) -> list[str]:
-    """Return what is doubtful about a song, in a language; a sentence that is not ours stays as it is."""
-    coded = [(sentence, *remark_of(sentence)) for sentence in heard.remarks]
-    return [say(language, "remark", code, **facts) if code else sentence for sentence, code, facts in coded]
+    """Return what is doubtful about a song, in a language; a map of an older edition has its sentences alone."""
+    if not heard.remark_codes:
+        return list(heard.remarks)
+    return [say(language, "remark", remark.code, **remark.facts) for remark in heard.remark_codes]
 
 
 def cache_folder() -> Path:
