@@ -36,7 +36,6 @@ FACTS: dict[str, str] = {
     "third/31": "(polka) is read as part of the title",
 }
 MISTAKES: dict[str, str] = {
-    "english/held/26": "two ½ pivots in the heading against two ¼ in the body",
     "second/14": "a chassé to the left on right, left, right",
     "second/33": "triple ½ left in the heading against right in the body",
     "second/35": "the missing last counts are found at another line of the section",

@@ -25,7 +25,6 @@ SHEETS = {
 PARTS = {Fraction(0): "", Fraction(1, 4): "e", Fraction(1, 2): "&", Fraction(3, 4): "a"}
 #: Read otherwise than a dancer would, by language and phrase of the table; each fails here once it is mended.
 KNOWN: dict[tuple[str, str], str] = {
-    ("en", "1-2 Two walks forward R-L"): "the two feet are danced twice",
     (
         "en",
         "1-4 Jazz box ¼ turn left, starting by crossing left over right",
@@ -46,6 +45,8 @@ KNOWN_MIRRORED: dict[tuple[str, str], str] = {
     ("fr", "1-2 Step turn ½ tour à gauche : avancer PD, pivoter ½ tour à gauche"): "the name is danced too",
     ("fr", "1-2 Balancer à droite, balancer à gauche"): "a sway to the left first is led by the right foot",
     ("fr", "1-2 Sway à D, sway à G"): "a sway to the left first is led by the right foot",
+    ("en", "1-4 Two 1/4 paddle turns left"): "a paddle to the right is led by the right foot",
+    ("fr", "1-4 Vigne à droite terminée par un touch"): "a vine to the left is led by the right foot",
     ("fr", "1&2 Chassé à droite"): "a chassé to the left is led by the right foot",
 }
 

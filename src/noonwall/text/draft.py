@@ -54,6 +54,11 @@ COLOURING = frozenset(
         "grind",
     ]
 )
+# travelling figures of three steps and one more action: "vine right with a touch" tells the fourth
+ENDED_OTHERWISE = frozenset(["vine", "weave", "rolling-vine", "jazz-box"])
+ENDINGS = frozenset(
+    ["touch", "scuff", "brush", "hitch", "kick", "hook", "flick", "point", "tap", "stomp", "stomp-up"]
+)
 ABBREVIATIONS = frozenset(
     [
         "fwd",
@@ -125,6 +130,7 @@ class Draft:
     in_brackets: bool = False
     stands_on: bool = False  # "on L, ...": names the foot that carries the turn, not a step
     named: bool = False  # stands right before a colon: a name for what follows
+    counted: bool = False  # "two walks R-L": the number counts the feet that are listed
     coloured: bool = False  # after "with a sweep of ..." the rest of the clause is colour
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from noonwall.text.draft import BESIDE, COLOURING, REFERRING, Draft
+from noonwall.text.draft import BESIDE, COLOURING, ENDED_OTHERWISE, ENDINGS, REFERRING, Draft
 from noonwall.text.draft_base import DrafterBase
 from noonwall.text.tokens import Token
 
@@ -76,6 +76,10 @@ class DraftMoves(DrafterBase):
             self.close("")
             draft = self.draft
         stepped = draft.verb or (draft.foot and draft.places)
+        if self.with_ and verb in ENDINGS and self.has_room_for_an_ending(draft):
+            self.close("sep")
+            draft = self.draft
+            stepped = ""
         if stepped and (self.with_ or token.running) and verb in COLOURING:
             draft.joined.append(verb)
             draft.coloured = not draft.is_figure
@@ -110,6 +114,14 @@ class DraftMoves(DrafterBase):
         self.ref = place in BESIDE and bool(self.draft.foot)
         self.to = ""
         return None
+
+    def has_room_for_an_ending(self, draft: Draft) -> bool:
+        """True if "with a kick" is a count of its own: "vine right with a kick", "walk R-L-R with a kick"."""
+        if draft.is_figure:
+            return draft.verb in ENDED_OTHERWISE
+        before = self.line.drafts[-1] if self.line.drafts else None
+        listed = bool(draft.is_bare and before and before.is_bare and before.foot != draft.foot)
+        return listed or len(draft.feet) > 2
 
     def foot_before_verb(self, draft: Draft, before: Token | None) -> bool:
         """ "hold, L kick": a foot right before a verb belongs to that verb, if the last needs none."""

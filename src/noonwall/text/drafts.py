@@ -63,14 +63,22 @@ class Drafter(DraftFeet, DraftMoves, DraftTurns, DraftRemarks):
         """A number alone: how often to hold, or which counts to repeat."""
         if self.line.is_repeat:
             self.line.repeat.append(token.value)
-        elif (ahead := self.peek(i)) and ahead.kind in ("move", "figure") and 1 < int(token.value) <= 8:
+        elif self.counts_what_follows(i) and 1 < int(token.value) <= 8:
             if self.draft.verb:
                 self.close("")
-            self.draft.times = int(token.value)
+            self.draft.times, self.draft.counted = int(token.value), True
         elif self.draft.verb in ("hold", "clap", "snap", "bounce", "bump", "swivel"):
             self.draft.times = max(1, min(8, int(token.value)))
         elif not (after := self.peek(i)) or after.kind != "glue":
             self.draft.slow = self.draft.slow or 1
+
+    def counts_what_follows(self, i: int) -> bool:
+        """True if the number at ``i`` says how often: "two heel struts", "two ¼ pivots"."""
+        ahead = self.peek(i)
+        if ahead and ahead.kind == "amount":
+            ahead = self.peek(i, 2)
+            return bool(ahead and ahead.kind in ("figure", "turning"))
+        return bool(ahead and ahead.kind in ("move", "figure"))
 
     def take_sep(self, i: int, token: Token) -> None:
         """A comma, full stop or slash ends a clause, but "fwd." is an abbreviation."""
@@ -79,9 +87,26 @@ class Drafter(DraftFeet, DraftMoves, DraftTurns, DraftRemarks):
         self.close("sep")
 
     def take_and(self, i: int, token: Token) -> None:
-        """ "and" and "&" end a clause."""
-        if not self.line.is_repeat:
-            self.close("and")
+        """ "and" and "&" end a clause; an "&" after a heel that ends the line is the foot brought back."""
+        if self.line.is_repeat:
+            return
+        self.close("and")
+        if i == len(self.tokens) - 1 and self.text[token.start : token.end] == "&":
+            self.bring_back(token)
+
+    def bring_back(self, token: Token) -> None:
+        """ "R heel & L heel &": each "&" is a step beside the other foot, on the count between."""
+        drafts = self.line.drafts
+        shown = ("heel", "toe", "touch", "point", "kick", "tap")
+        if not drafts or not all((one.verb or one.body) in shown and one.foot for one in drafts):
+            return
+        told = []
+        for one in drafts:
+            told += [
+                one,
+                Draft(token.start, token.end, verb="step", foot=one.foot, places=["together"], after="and"),
+            ]
+        self.line.drafts = told
 
     def take_dash(self, i: int, token: Token) -> None:
         """A dash with spaces around it is a comma; between words it is nothing."""

@@ -44,7 +44,7 @@ class Label:
 _START = re.compile(
     r"""\s*(?:(?:counts?|comptes?|temps|beats?|cts?\.?|count:)\s*[:.]?\s*)?(?P<open>[\[(<{]?)\s*
     (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?(?:\d|O(?=\d))(?:\d|(?<=\d)O(?!\w)|O(?=\d)|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|(?-i:[ae](?![a-zéèàç'’])|[AE](?![A-Za-zÉÈéèàç'’])))*
-      |[&+](?=\s|[-:.)]|$|[A-Za-z])|(?-i:a)(?=\s\s|\t|[.:)]\s|\s(?-i:[A-Z])))
+      |[&+](?=\s|[-:.)]|$|[A-Za-z])|(?-i:a)(?=\s\s|\t|[.:)]\s|\s?(?-i:[A-Z][a-zà-ü])))
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
 )
@@ -109,7 +109,7 @@ def _counts(written: str) -> _Counts | None:
 
 
 def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
-    """ "7-8 1/4 turn": the 1 belongs to the fraction; "1-2 2 walks": hardly ever, so it is kept."""
+    """ "7-8 1/4 turn": the 1 belongs to the fraction; "1-4 2 paddles": the 2 says how many."""
     if _RATIO.match(text, end):
         if trimmed.isdigit():
             return "", end
@@ -117,7 +117,15 @@ def _give_back(trimmed: str, end: int, text: str) -> tuple[str, int]:
         shorter = trimmed[:-1] if glued else re.sub(r"[-–—,.;\s]*\d+$", "", trimmed)
         if shorter and shorter != trimmed:
             return shorter, end - (len(trimmed) - len(shorter))
+    several = _RANGE_AND_MORE.match(trimmed)
+    if several and 1 < int(several[3]) <= int(several[2]) and _WORD.match(text, end):
+        # "1-4 2 paddle turns": a count that goes back is no count but how many
+        return several[1], several.end(1) + end - len(trimmed)
     return trimmed, end
+
+
+_RANGE_AND_MORE = re.compile(r"(\d+\s*[-–—]\s*(\d+))\s+(\d)$")
+_WORD = re.compile(r"\s*[^\W\d_]")
 
 
 def _parse(text: str) -> tuple[tuple[Fraction, ...], bool, tuple[Fraction, ...]] | None:

@@ -197,6 +197,9 @@ def _units(draft: Draft, bare: list[Draft], before: list[Unit]) -> list[Unit]:
         return _figure_units(draft, feet, listed, ends)
     if draft.is_bare:
         return _repeat_bare(draft, feet or draft.foot, before)
+    if draft.is_turn_only and draft.times > 1 and "pivot-turn" in draft.alternatives:
+        # "pivot ½ left twice": each time with its step, for nobody pivots twice without one
+        return _figure_units(replace(draft, verb="pivot-turn", is_figure=True), feet, listed, ends)
     if draft.is_turn_only:
         run = feet or ((draft.foot if draft.foot in "RL" else "") + listed if listed else "")
         if len(run) > 1:
@@ -227,7 +230,7 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
     moves = [a[5:] for a in draft.alternatives if a.startswith("move:")]
     unit = Unit(
         "figure", tuple(ways), instances[0], draft.start, end, draft.inline, draft.weight_on,
-        bool(draft.slow), tied=draft.after == "",
+        bool(draft.slow) and not (len(run) > 1 and whole), tied=draft.after == "",
     )  # fmt: skip
     if moves and draft.times == 1 and len(instances) == 1:
         plain = _action_units(replace_draft(draft, moves[0]), "", "", [])
@@ -483,7 +486,7 @@ def _action_units(draft: Draft, feet: str, listed: str, bare: list[Draft]) -> li
     names = list(run) if len(run) > 1 else [foot or run]
     if draft.times > 1 and len(names) == 1:
         names = names + [""] * (draft.times - 1)
-    if len(names) > 1 and draft.times > 1 and run:
+    if len(names) > 1 and draft.times > 1 and run and not draft.counted:
         names = names * draft.times
     units = []
     for k, name in enumerate(names):
