@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from noonwall.pipeline.proving import Proved, prove, prove_file
     from noonwall.pipeline.reporting import net_turn_words, report, spoken
     from noonwall.pipeline.rewriting import rewritten
+    from noonwall.pipeline.shelving import read_for_shelf, shelf_facts, sheets_for_shelf
     from noonwall.text.source import sheets_in
     from noonwall.words.messages import fault_words, say
     from noonwall.words.nearest import nearest_names
@@ -32,10 +33,13 @@ _HOMES = {
     "prove": "noonwall.pipeline.proving",
     "prove_file": "noonwall.pipeline.proving",
     "prove_folder": "noonwall.pipeline.folders",
+    "read_for_shelf": "noonwall.pipeline.shelving",
     "report": "noonwall.pipeline.reporting",
     "rewritten": "noonwall.pipeline.rewriting",
     "say": "noonwall.words.messages",
+    "sheets_for_shelf": "noonwall.pipeline.shelving",
     "sheets_in": "noonwall.text.source",
+    "shelf_facts": "noonwall.pipeline.shelving",
     "spoken": "noonwall.pipeline.reporting",
 }
 
@@ -60,9 +64,12 @@ __all__ = [
     "prove",
     "prove_file",
     "prove_folder",
+    "read_for_shelf",
     "report",
     "rewritten",
     "say",
+    "sheets_for_shelf",
     "sheets_in",
+    "shelf_facts",
     "spoken",
 ]

@@ -1,1 +1,53 @@
-"""Storage and search: texts, music maps and classes are kept, the rest is derived."""
+"""Storage and search: texts, songs, classes and lessons are kept, the rest is derived."""
+
+from noonwall.shelf.faults import ShelfError
+from noonwall.shelf.rows import (
+    LEVELS,
+    Alike,
+    ClassKept,
+    Conflict,
+    Dance,
+    DanceRow,
+    Facts,
+    Filters,
+    Found,
+    Incoming,
+    Kind,
+    Lesson,
+    Order,
+    Removed,
+    RunKept,
+    Saved,
+    Song,
+    TakenIn,
+    Taught,
+    Version,
+)
+from noonwall.shelf.shelf import Shelf, open_shelf, restore_shelf
+
+__all__ = [
+    "LEVELS",
+    "Alike",
+    "ClassKept",
+    "Conflict",
+    "Dance",
+    "DanceRow",
+    "Facts",
+    "Filters",
+    "Found",
+    "Incoming",
+    "Kind",
+    "Lesson",
+    "Order",
+    "Removed",
+    "RunKept",
+    "Saved",
+    "Shelf",
+    "ShelfError",
+    "Song",
+    "TakenIn",
+    "Taught",
+    "Version",
+    "open_shelf",
+    "restore_shelf",
+]
