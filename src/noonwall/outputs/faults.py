@@ -24,6 +24,16 @@ FAULTS: dict[str, str] = {
     ),
     "print.not-typeset": "{template} cannot be typeset ({reason}); please report it with the sheet.",
     "demo.not-written": "{folder}: cannot be written ({reason}); choose another folder.",
+    "voice.language": "The voice does not speak {language}; it speaks {languages}.",
+    "voice.failed": 'The voice stopped at "{text}", twice; try again, or name another with --voice.',
+    "voice.refused": 'The voice could not say "{text}"; change those words on the sheet.',
+    "voice.command": "{command} is not a command; close its quotation marks.",
+    "voice.missing": "{program} cannot be started; check that it is installed and spelt right.",
+    "voice.no-sound": 'The voice wrote no sound for "{text}"; it must write a sound file to standard output.',
+    "track.killed": "What was making a track was ended from outside; start again, what is done is kept.",
+    "track.cache": (
+        "{where} could not be written ({reason}); make room there, or name another folder in NOONWALL_CACHE."
+    ),
     "dance.nothing-to-print": "There are no steps in this text, so there is nothing to print.",
     "dance.nothing-to-write": "There are no steps in this text, so there is nothing to write.",
 }

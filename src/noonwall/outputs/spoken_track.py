@@ -1,0 +1,201 @@
+"""Where every text of a cue sheet lies on a track of some speed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from noonwall.outputs.click import Click
+from noonwall.outputs.mixing import Placed
+from noonwall.outputs.sound_file import TRACK_RATE_HZ
+from noonwall.outputs.spoken import BEAT_AFTER_SOUND_MS, Speaker
+from noonwall.teach.cue import Cue, CueSheet
+
+COUNTED = ("count-in", "count")
+"""Kinds of cues whose onset meets a beat; all others are over before what they are about."""
+
+BREATH_SECONDS = 0.02
+"""Silence between two texts, at least, so that the second has an onset of its own."""
+
+LEAD_SECONDS = 0.35
+"""Silence before a count-in that begins the track: players need a moment before they sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeadIn:
+    """What is put before the song so that there is a count-in: a click and the numbers.
+
+    ``seconds`` is how much earlier the track begins than the song, at full speed; ``beats`` when the added
+    beats sound, on the song's own clock (below 0 is before it).
+    """
+
+    seconds: float
+    beats: tuple[float, ...]
+    cues: tuple[Cue, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """The voice of one track.
+
+    Attributes:
+        placed: the texts in order.
+        spoken: the cues they say, in the same order.
+        dropped: cues that are too long for the time they have, however fast they are said.
+        covered: counts left out because a call is spoken on them.
+    """
+
+    placed: tuple[Placed, ...]
+    spoken: tuple[Cue, ...]
+    dropped: tuple[Cue, ...]
+    covered: tuple[Cue, ...]
+
+
+def lead_in(sheet: CueSheet) -> LeadIn:
+    """Return what must come before the music for a full count-in; nothing if the intro is long enough."""
+    first = next((number for number, beat in enumerate(sheet.beats) if beat.count == 0), None)
+    counted_in = [cue for cue in sheet.cues if cue.kind == "count-in"]
+    by_number = {dict(cue.facts).get("count", ""): cue for cue in sheet.cues if cue.kind in COUNTED}
+    numbers = [str(number) for number in ((4, 5, 6) if _is_waltz(sheet) else (5, 6, 7, 8))]
+    if first is None or len(counted_in) >= len(numbers) or not set(numbers) <= set(by_number):
+        return LeadIn(0.0, (), ())
+    start = sheet.beats[first].seconds
+    near = [beat.seconds for beat in sheet.beats[first : first + 9]]
+    period = (near[-1] - near[0]) / (len(near) - 1) if len(near) > 1 else 0.5
+    missing = len(numbers) - len(counted_in)
+    begins = counted_in[0].from_seconds if counted_in else start
+    beats = tuple(begins - period * back for back in range(missing, 0, -1))
+    made = tuple(
+        replace(
+            by_number[number],
+            kind="count-in",
+            on=by_number[number].on * 0 - (len(numbers) - place),
+            on_seconds=seconds,
+            from_seconds=seconds,
+            until_seconds=seconds + period,
+        )
+        for place, (number, seconds) in enumerate(zip(numbers[:missing], beats, strict=True))
+    )
+    return LeadIn(max(0.0, LEAD_SECONDS - beats[0]), beats, made)
+
+
+def _is_waltz(sheet: CueSheet) -> bool:
+    return max((beat.said for beat in sheet.beats), default=0) == 6
+
+
+def lay_voice(
+    sheet: CueSheet,
+    language: str,
+    speed: float,
+    speaker: Speaker,
+    lead: LeadIn,
+    *,
+    kinds: frozenset[str] | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Laid:
+    """Lay every text of a cue sheet on a track.
+
+    A text that does not fit is said faster, and left out if that is not enough. Nobody says two things at
+    once: a count on which a call is spoken is left to the call.
+
+    Args:
+        sheet: what is said, at full speed.
+        language: one of the sheet's.
+        speed: of the track; 0.75 is a quarter slower.
+        speaker: says it.
+        lead: what comes before the music.
+        kinds: kinds of cues that are said; None says all.
+        progress: told how many texts of how many are done.
+
+    Raises:
+        NoonwallError: the voice failed or does not speak the language.
+    """
+    place = sheet.languages.index(language)
+    wanted = [cue for cue in (*lead.cues, *sheet.cues) if kinds is None or cue.kind in kinds]
+    wanted.sort(key=lambda cue: cue.from_seconds)
+    calls = [cue for cue in wanted if cue.kind not in COUNTED]
+    counts = [cue for cue in wanted if cue.kind in COUNTED]
+    laid: list[tuple[Placed, Cue]] = []
+    dropped: list[Cue] = []
+    done = 0
+    for cue, until in _with_limits(calls):
+        spoken = speaker.fit(cue.words[place], language, (until - cue.from_seconds) / speed - BREATH_SECONDS)
+        done += 1
+        if progress:
+            progress(done, len(wanted))
+        if spoken is None:
+            dropped.append(cue)
+        else:
+            laid.append((Placed(_sample(cue.from_seconds, speed, lead), spoken), cue))
+    busy = [(each.at, each.end) for each, _ in laid]
+    free, covered = _split(counts, busy, speed, lead)
+    for cue, until in _with_limits(free):
+        limit = _before_call(_sample(cue.from_seconds, speed, lead), busy)
+        room = min((until - cue.from_seconds) / speed - BEAT_AFTER_SOUND_MS / 1000, limit) - BREATH_SECONDS
+        spoken = speaker.fit(cue.words[place], language, room, on_beat=True)
+        done += 1
+        if progress:
+            progress(done, len(wanted))
+        if spoken is None:
+            dropped.append(cue)
+        else:
+            laid.append((Placed(_sample(cue.from_seconds, speed, lead) - spoken.onset, spoken), cue))
+    laid.sort(key=lambda each: each[0].at)
+    return Laid(
+        tuple(each for each, _ in laid), tuple(cue for _, cue in laid), tuple(dropped), tuple(covered)
+    )
+
+
+def _with_limits(cues: Sequence[Cue]) -> Iterator[tuple[Cue, float]]:
+    """Give each cue with the time by which it must be over: its own, or the start of the next of its sort."""
+    for cue, following in pairwise([*cues, None]):
+        assert cue is not None
+        own = cue.until_seconds if cue.until_seconds > cue.from_seconds else cue.from_seconds + 2.0
+        yield cue, own if following is None else min(own, following.from_seconds)
+
+
+def _split(
+    counts: Sequence[Cue], busy: Sequence[tuple[int, int]], speed: float, lead: LeadIn
+) -> tuple[list[Cue], list[Cue]]:
+    """Part the counts into those said and those on which a call is spoken."""
+    spare = round((BREATH_SECONDS + BEAT_AFTER_SOUND_MS / 1000) * TRACK_RATE_HZ)
+    free: list[Cue] = []
+    covered: list[Cue] = []
+    for cue in counts:
+        at = _sample(cue.from_seconds, speed, lead)
+        under = any(start - spare <= at < stop + spare for start, stop in busy)
+        (covered if under else free).append(cue)
+    return free, covered
+
+
+def _before_call(at: int, busy: Sequence[tuple[int, int]]) -> float:
+    """Return the seconds until the next call after a sample."""
+    following = min((start for start, _ in busy if start > at), default=None)
+    return float("inf") if following is None else (following - at) / TRACK_RATE_HZ
+
+
+def _sample(seconds: float, speed: float, lead: LeadIn) -> int:
+    return round((seconds + lead.seconds) / speed * TRACK_RATE_HZ)
+
+
+def song_offset(speed: float, lead: LeadIn) -> int:
+    """Return the sample of the track at which the song begins."""
+    return _sample(0.0, speed, lead)
+
+
+def lead_clicks(speed: float, lead: LeadIn) -> tuple[Click, ...]:
+    """Return the clicks under an added count-in."""
+    return tuple(Click(_sample(seconds, speed, lead), False) for seconds in lead.beats)
+
+
+def beat_clicks(sheet: CueSheet, speed: float) -> tuple[Click, ...]:
+    """Return a click on every beat of a sheet without a song."""
+    eight = 6 if _is_waltz(sheet) else 8
+    return tuple(
+        Click(
+            round(beat.seconds / speed * TRACK_RATE_HZ),
+            beat.said == 1 or (beat.said == 0 and beat.count % eight == 0),
+        )
+        for beat in sheet.beats
+    )
