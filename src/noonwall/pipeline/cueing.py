@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import ceil
+from math import ceil, floor
 
-from noonwall.dance.model import Dance
+from noonwall.dance.model import Dance, Foot, Step
 from noonwall.errors import CannotDance
 from noonwall.fit import CountGrid, FinishChange, Music, Run, as_danced, check_ending, count_grid
 from noonwall.fit.counts import PACES
 from noonwall.floor import dance_run, walls_told
-from noonwall.pipeline.printed_sheet import title_of
+from noonwall.pipeline.printed_sheet import title_of, unproved_words
 from noonwall.pipeline.proving import Proved
+from noonwall.teach.announce import announcements
+from noonwall.teach.call_words import call_rules
+from noonwall.teach.called_cues import Item, items_of, plan_calls
+from noonwall.teach.calls import Called
 from noonwall.teach.counted import Stretch, Taught, beats_of, click_times, eight_of, stretches_of
 from noonwall.teach.cue import Beat, CueSheet
 from noonwall.teach.cues import Speaks, count_cues, count_in_cues
 from noonwall.teach.speech import estimate_seconds
+from noonwall.text.write_names import Piece, pieces_of
 from noonwall.words.messages import say
 
 CLICK_BPM = {4: 110.0, 3: 87.0}
@@ -75,19 +80,106 @@ def cue_sheet(
         raise CannotDance(say(proved.reading.language, "cli", "no_steps"))
     measure = speaks or estimate_seconds
     counted = _on_song(dance, run, music) if run and music else _to_click(dance, bpm, walls)
-    eight = eight_of(dance.beats_per_bar)
+    called = plan_calls(
+        _items(proved, dance, counted, known, run is not None),
+        counted.beats,
+        languages,
+        measure,
+        swing=counted.swing,
+        beats_per_bar=dance.beats_per_bar,
+        lead_beats=lead_beats,
+    )
     cues = [
-        *count_in_cues(counted.beats, languages, eight),
+        *count_in_cues(counted.beats, languages, eight_of(dance.beats_per_bar)),
         *count_cues(counted.beats, counted.stretches, languages, measure, counted.swing),
+        *called.cues,
     ]
     return CueSheet(
         title_of(proved, languages[0]),
         languages,
         counted.beats,
         tuple(sorted(cues, key=lambda cue: cue.from_seconds)),
-        (),
+        called.left_out,
         counted.ends_seconds,
     )
+
+
+def _items(
+    proved: Proved, dance: Dance, counted: _Counted, known: Collection[str], is_to_end: bool
+) -> tuple[Item, ...]:
+    said = {beat.count: beat.said for beat in counted.beats}
+    is_phrased = dance.is_phrased and bool(dance.sequence)
+    announced = announcements(
+        counted.stretches, said, counted.finish, is_phrased=is_phrased, is_to_end=is_to_end
+    )
+    is_unproved = bool(unproved_words(proved, ("en",)))
+    return items_of(called_in(counted.stretches), announced, known, is_unproved)
+
+
+def called_in(stretches: Sequence[Stretch]) -> tuple[Called, ...]:
+    """Return the figures and single acts of a run where they are danced, in order."""
+    out: list[Called] = []
+    block = 0
+    for stretch in stretches:
+        told: dict[Fraction, list[tuple[Fraction, Step]]] = {}
+        for moment in stretch.moments:
+            local = stretch.local(moment.count)
+            section = stretch.section(local)
+            # a tag danced twice has each of its sections twice
+            begin = moment.count - (local - section.at)
+            told.setdefault(begin, []).append((moment.count, moment.step))
+        for begin, steps in sorted(told.items()):
+            block += 1
+            out += _pieces(begin, steps, block)
+    return tuple(out)
+
+
+def _pieces(begin: Fraction, steps: Sequence[tuple[Fraction, Step]], block: int) -> Iterator[Called]:
+    """Give the figures of a section that begins at a count of the run."""
+    own = tuple(
+        replace(step, at=count - begin, side="" if step.foot and step.side == step.foot.value else step.side)
+        for count, step in steps
+    )
+    for piece in _rows([_turned_vine(piece) for piece in pieces_of(own)]):
+        at = piece.steps[0].at
+        start = ceil(at) if at < 0 else floor(at)
+        yield Called(
+            piece.figure, piece.lead, piece.place, piece.steps, begin + at, int(begin) + start, block, start
+        )
+
+
+_AFTER_VINE = {"touch": "vine-touch", "scuff": "vine-scuff", "brush": "vine-brush", "hitch": "vine-hitch"}
+
+
+def _turned_vine(piece: Piece) -> Piece:
+    """Return side, behind, quarter turn forward as the vine that it is, with what ends it."""
+    steps = piece.steps
+    if len(steps) not in (3, 4) or [step.to for step in steps[:3]] != ["side", "behind", "fwd"]:
+        return piece
+    out = 2 if piece.lead is Foot.RIGHT else -2
+    end = _AFTER_VINE.get(steps[3].move, "") if len(steps) == 4 else "vine"
+    is_vine = [step.turn for step in steps[:3]] == [0, 0, out] and all(s.move == "step" for s in steps[:3])
+    return replace(piece, figure=end, place="") if is_vine and end else piece
+
+
+def _rows(pieces: Sequence[Piece]) -> Iterator[Piece]:
+    """Put single acts of one kind that follow each other together: stomp right, stomp left."""
+    rules = call_rules()
+    held: Piece | None = None
+    for piece in pieces:
+        first = piece.steps[0]
+        is_plain = not piece.figure or piece.figure in rules.unsure
+        is_row = is_plain and {(s.move, s.to) for s in piece.steps} == {(first.move, first.to)}
+        if held and is_row and (first.move, first.to) == (held.steps[0].move, held.steps[0].to):
+            held = Piece("", held.lead, (*held.steps, *piece.steps))
+            continue
+        if held:
+            yield held
+        held = Piece("", piece.lead, piece.steps) if is_row else None
+        if not is_row:
+            yield piece
+    if held:
+        yield held
 
 
 def _on_song(dance: Dance, run: Run, music: Music) -> _Counted:
