@@ -31,7 +31,7 @@ middle of the waltz in the DanceSport rules (28 to 30 bars a minute)."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Counted:
+class Counted:
     """A run counted: its stretches, every beat, where "and" sounds, and where the audio ends."""
 
     stretches: tuple[Stretch, ...]
@@ -79,7 +79,7 @@ def cue_sheet(
     if dance is None:
         raise CannotDance(say(proved.reading.language, "cli", "no_steps"))
     measure = speaks or estimate_seconds
-    counted = _on_song(dance, run, music) if run and music else _to_click(dance, bpm, walls)
+    counted = on_song(dance, run, music) if run and music else _to_click(dance, bpm, walls)
     called = plan_calls(
         _items(proved, dance, counted, known, run is not None),
         counted.beats,
@@ -105,7 +105,7 @@ def cue_sheet(
 
 
 def _items(
-    proved: Proved, dance: Dance, counted: _Counted, known: Collection[str], is_to_end: bool
+    proved: Proved, dance: Dance, counted: Counted, known: Collection[str], is_to_end: bool
 ) -> tuple[Item, ...]:
     said = {beat.count: beat.said for beat in counted.beats}
     is_phrased = dance.is_phrased and bool(dance.sequence)
@@ -182,7 +182,8 @@ def _rows(pieces: Sequence[Piece]) -> Iterator[Piece]:
         yield held
 
 
-def _on_song(dance: Dance, run: Run, music: Music) -> _Counted:
+def on_song(dance: Dance, run: Run, music: Music) -> Counted:
+    """Return a run on its song counted beat by beat, with its finish: what :func:`cue_sheet` words."""
     grid = _grid_of(run, music)
     danced = as_danced(dance, run)
     floor = dance_run(danced, len(run.walls))
@@ -195,7 +196,7 @@ def _on_song(dance: Dance, run: Run, music: Music) -> _Counted:
     lengths = [wall.length for wall in run.walls]
     stretches = stretches_of(danced, floor, lengths, ending, finish)
     beats = beats_of(stretches, grid.times, run.start_count, dance.beats_per_bar)
-    return _Counted(stretches, beats, music.swing or 0.5, music.audio_end, finish)
+    return Counted(stretches, beats, music.swing or 0.5, music.audio_end, finish)
 
 
 def _grid_of(run: Run, music: Music) -> CountGrid:
@@ -205,7 +206,7 @@ def _grid_of(run: Run, music: Music) -> CountGrid:
     return min(grids, key=lambda grid: abs(grid.seconds(first.start_count) - first.start_seconds) > 1e-3)
 
 
-def _to_click(dance: Dance, bpm: float | None, walls: int | None) -> _Counted:
+def _to_click(dance: Dance, bpm: float | None, walls: int | None) -> Counted:
     number = walls or walls_told(dance)
     told = dance.ending
     if walls is None and told and told.wall:
@@ -225,4 +226,4 @@ def _to_click(dance: Dance, bpm: float | None, walls: int | None) -> _Counted:
     # one beat more sounds on which the last weight settles
     times = click_times(pace, before, counts + 1)
     beats = beats_of(stretches, times, before, dance.beats_per_bar)
-    return _Counted(stretches, beats, 0.5, times[-1] + 60.0 / pace, None)
+    return Counted(stretches, beats, 0.5, times[-1] + 60.0 / pace, None)
