@@ -40,6 +40,10 @@ _COUNT_AFTER = [
     re.compile(r"\b(?:at|on|au|a)\s*(?:the end of\s*)?(?:counts?|comptes?|temps|beats?)\s*(\d{1,3})"),
     re.compile(r"\brestart\w*\s+(?:after|at|apres)\s+(?:count\s)?(\d{1,3})(?![\d\w:])"),
     re.compile(r"\(\s*(\d{1,3})\s*(?:counts?|comptes?|temps|cts?)\s*\)\s*$"),
+    # "restart on wall 3: replace counts 15-16 with ...": the changed counts are the last before it
+    re.compile(
+        r"\b(?:replace|change|remplac\w+|modifi\w+)\s(?:the\s|les\s)?(?:counts?|comptes?|temps)\s*(?:\d{1,3}\s*(?:[-–&]|to|a|et|and)\s*)?(\d{1,3})(?!\d|\s*&|\s*(?:of|de|du|in)\b)"
+    ),
 ]
 _SECTION_AFTER = re.compile(
     rf"\b(?:after|apres|end of|fin de|a la fin de|dance|danser?|following|up to)\s*(?:the\s|la\s|les\s|l.\s)?(?:first\s|premieres?\s)?(?:(?:section|sect|sec|s|set|bloc|block)s?\s*(?:n[°o]\s*)?(\d{{1,2}}|{_NUM})|({_NUM})\s*(?:premieres?\s*)?(?:sections?|sets?|blocs?|blocks?|eights?|huit))"

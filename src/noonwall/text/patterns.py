@@ -33,6 +33,11 @@ TAG = re.compile(
     r"^\W*(?:(?:(?:1st|2nd|3rd|first|second|easy|short|long|le|la|un|une|petit|the|\d[a-z]*|\d+\s?[- ]\s?(?:counts?|comptes?|temps|beats?|cts?))\s){0,2}(tag|bridge|pont|transition)s?)\b",
     re.I,
 )
+# a tag that does not say its name: "At the end of wall 4 add the following 4 counts:"
+ADDED = re.compile(
+    r"^\W*(?:at|à)\s(?:the\s|la\s)?(?:end|fin)\s(?:of|du|des)\b(?=[^:]*\b(?:walls?|murs?)\b)[^:]*\b(?:add|dance|do|ajout\w+|dans\w+|faire|fais)\b[^:]*\b(?:counts?|comptes?|temps|steps|pas|following|suivants?)\b",
+    re.I,
+)
 ENDING = re.compile(
     r"^\W*(?:optional\s|big\s|pour\s|to\s|le\s)?(ending|finale|finish|final|fin|outro|end of (?:the )?dance|fin de (?:la )?danse)\b(?!\s?(?:of (?:the )?wall|du mur|facing|with weight|weight|pdc|appui|poids))",
     re.I,

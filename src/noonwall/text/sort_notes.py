@@ -7,6 +7,7 @@ import re
 from noonwall.text.document import Block, Counted, RawSection
 from noonwall.text.labels import Label, read_label, trailing_label
 from noonwall.text.patterns import (
+    ADDED,
     BEGIN_AGAIN,
     ENDING,
     MARKED,
@@ -47,7 +48,7 @@ class SortNotes(SorterBase):
             if self.started and self.block is not None and self.block.kind == "main":
                 self.section = None
             return True
-        if TAG.match(text) and not self.is_negative(text):
+        if (TAG.match(text) or ADDED.match(text)) and not self.is_negative(text):
             return self.special_block("tag", index, line)
         if self.started and ENDING.match(text) and self.is_ending(text):
             return self.special_block("ending", index, line)
@@ -200,14 +201,13 @@ class SortNotes(SorterBase):
 
     def counted_tail(self, text: str) -> tuple[Label, str] | None:
         """ "TAG  1-4  Sway R, L, R, L": counts on the same line."""
-        match = re.match(r"^\W*\w+(?:\s?\d)?\W{0,3}\s+(?=[\d\[(])", text)
-        if not match:
-            return None
-        rest = text[match.end() :]
-        label = read_label(rest)
-        if label is None or len(label.ticks) < 2 or not self.is_steps(rest[label.end :]):
-            return None
-        return label, rest[label.end :]
+        for pattern in (r"\W*\w+(?:\s?\d)?\W{0,3}\s+(?=[\d\[(])", r"[^:]{0,60}:\s+(?=\d)"):
+            match = re.match(pattern, text)
+            rest = text[match.end() :] if match else ""
+            label = read_label(rest)
+            if label is not None and len(label.ticks) > 1 and self.is_steps(rest[label.end :]):
+                return label, rest[label.end :]
+        return None
 
     def steps_soon(self, index: int) -> bool:
         """True if counted lines follow after one line of text (facts of the tag)."""
@@ -244,8 +244,16 @@ class SortNotes(SorterBase):
         above = self.document.lines[index - 1].rstrip()
         if above.endswith((".", "!", ":")) and not line.strip()[:1].islower():
             return False
+        below = self.labels[index + 1] if index + 1 < len(self.labels) else None
+        heads = below is not None and self.begins(below) and below.first != 0
+        if heads and line.strip()[:1].isupper() and self.is_steps(line) and not WALL_NUMBER.search(line):
+            return False
         last.text += "\n" + line
         return True
+
+    def begins(self, label: Label) -> bool:
+        """True if a label begins a section."""
+        raise NotImplementedError
 
     def ends_comment(self, index: int, line: str) -> bool:
         """A sentence about a restart that began on the line above."""

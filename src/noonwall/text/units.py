@@ -208,7 +208,13 @@ def _units(draft: Draft, bare: list[Draft], before: list[Unit]) -> list[Unit]:
     return _action_units(draft, feet, listed, bare)
 
 
+_OTHER = {"R": "L", "L": "R"}
+
+
 def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
+    if draft.amount and not draft.turn_side and feet[:1] in ("R", "L") and draft.foot == _OTHER[feet[0]]:
+        # "½ turn triple step L (R-L-R)": the feet are listed, so the side before them is that of the turn
+        draft = replace(draft, turn_side=draft.foot, foot="")
     run = feet or ((draft.foot or "") + listed if listed else "")
     table = vocabulary().figures
     ids = [draft.verb, *(a for a in draft.alternatives if not a.startswith("move:"))]
@@ -232,6 +238,9 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
         "figure", tuple(ways), instances[0], draft.start, end, draft.inline, draft.weight_on,
         bool(draft.slow) and not (len(run) > 1 and whole), tied=draft.after == "",
     )  # fmt: skip
+    if moves and draft.times > 1 and (lead or draft.side) and vocabulary_moves()[moves[0]].weight != "yes":
+        # "hip bump R x2": the same hip twice
+        return _action_units(replace_draft(draft, moves[0]), feet, listed, [])
     if moves and draft.times == 1 and len(instances) == 1:
         plain = _action_units(replace_draft(draft, moves[0]), "", "", [])
         late = 1.0 if draft.slow else 0.0  # "for two counts": one slow rock, not a rock and its recovery

@@ -414,6 +414,10 @@ class _Facts:
             return
         facing = _pick(told.facings, number, max(1, len(told.walls)))
         said = re.search(r"\b(\d{1,2})\s*-?\s*(?:counts?|comptes?|temps|beats?)\b", note.text, re.I)
+        before_steps, colon, _ = note.text.partition(":")
+        if told.times > 1 and colon and any(_line_of(f) == note.number for f in part.figures):
+            # "tag after wall 2: rocking chair x2": the steps on the line have been danced twice already
+            told = read_wall_note(before_steps)
         times = told.times if not said or int(said[1]) != part.counts else 1
         if times > 1:
             times = _times_at(note.text, wall, times)
@@ -497,6 +501,10 @@ def _pick(facings: tuple[int, ...], number: int, walls: int) -> int | None:
     if len(facings) == walls:
         return facings[number]
     return facings[0] if len(facings) == 1 else None
+
+
+def _line_of(figure: Figure) -> int:
+    return figure.place.line if figure.place else 0
 
 
 def _change_part(read: LineRead, length: Fraction, dance: Dance, count: Fraction) -> Part | None:
