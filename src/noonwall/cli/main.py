@@ -21,6 +21,8 @@ COMMANDS = {
     "rewrite": "write a sheet anew, in English or French",
     "listen": "hear a song: beats, bars, phrases",
     "fit": "lay a dance on a song: walls, restarts, finish",
+    "film": "make a clip of the floor, danced in time with a song",
+    "practice": "make practice tracks: slower, with spoken counts and calls",
     "print": "print the sheet, a cue card or a chart",
     "match": "find songs for a dance, or dances for a song",
     "demo": "make an example of everything",

@@ -29,6 +29,9 @@ LOSSY_CEILING_DB = -2.3
 """Highest true peak, dBTP, before writing. EBU R 128 and AES TD1008 ask for at most -1; the rest is for
 meters that differ by some tenths, and for what lossy codecs add (about 1 dB; measured in the tests)."""
 
+EDITION = 1
+"""To be raised when the same order makes another track, so that nothing kept from before is taken for it."""
+
 BETWEEN_SAMPLES_DB = 3.5
 """Where samples stay this far below the ceiling nothing between them is looked for: full-scale music
 exceeds its samples by up to about 3 dB between them (from memory; more is possible only in tones near half
@@ -72,7 +75,9 @@ class SongAtHand:
 
     def stretched(self, speed: float) -> tuple[Path, ...]:
         """Return where the stretched pieces are kept."""
-        return tuple(self.folder / f"{speed:.4f}-{number}.f32" for number in range(len(self.pieces)))
+        return tuple(
+            self.folder / f"{EDITION}-{speed:.4f}-{number}.f32" for number in range(len(self.pieces))
+        )
 
     def music(self, speed: float) -> Music:
         """Return the song at a speed; its pieces must have been stretched."""
@@ -114,14 +119,24 @@ class TrackJob:
         """About how long the track is."""
         return self.size / TRACK_RATE_HZ
 
+    def mark(self) -> str:
+        """Return a text that differs as soon as the track would."""
+        held = hashlib.sha256(f"{EDITION} {self.form} {sorted(self.tags.items())}".encode())
+        held.update(f"{self.speed} {self.offset} {self.size} {self.target_lufs} {self.clicks}".encode())
+        held.update(f"{self.song.folder.name if self.song else ''}".encode())
+        for each in self.placed:
+            held.update(f"{each.at} {each.spoken.onset}".encode() + each.spoken.samples.tobytes())
+        return held.hexdigest()
+
 
 @dataclass(frozen=True, slots=True)
 class TrackMade:
-    """What was written: the file, its length, and its loudness (LUFS) before the codec."""
+    """A file: its length, its loudness (LUFS) before the codec, and whether it was there already."""
 
     out: Path
     seconds: float
     lufs: float
+    is_kept: bool = False
 
 
 def song_at_hand(song: Path, cache: Path) -> SongAtHand:

@@ -5,6 +5,9 @@ What is finished stays in a cache folder, so that work that was stopped goes on 
 
 from __future__ import annotations
 
+import contextlib
+import hashlib
+import json
 import os
 import shutil
 import signal
@@ -20,6 +23,7 @@ from noonwall.outputs.faults import fault
 from noonwall.outputs.sound_file import TRACK_RATE_HZ
 from noonwall.outputs.stretch import Piece, stretch_piece
 from noonwall.outputs.track import SongAtHand, TrackJob, TrackMade, make_track, measure_song
+from noonwall.outputs.whole_file import write_whole
 
 Progress = Callable[[float, float], None]
 """Told how many seconds of sound of how many are done; it may raise to stop the work."""
@@ -53,25 +57,41 @@ class _Task:
 
 
 def make_tracks(
-    jobs: Sequence[TrackJob], *, workers: int | None = None, progress: Progress | None = None
+    jobs: Sequence[TrackJob],
+    cache: Path,
+    *,
+    workers: int | None = None,
+    progress: Progress | None = None,
 ) -> list[TrackMade]:
     """Make tracks, on all cores if there is much to do; in the order of the jobs.
 
+    A file that was made of the same before and is still there is left as it is.
+
     Args:
         jobs: the tracks.
+        cache: where it is noted what was made.
         workers: processes; by default one for each core.
         progress: told how far the work is; what it raises stops the work and is raised again.
 
     Raises:
         NoonwallError: a file or the cache cannot be written, or a process was killed.
     """
+    kept = {number: made for number, job in enumerate(jobs) if (made := _kept(job, cache)) is not None}
+    whole, jobs = jobs, [job for number, job in enumerate(jobs) if number not in kept]
+    fresh = iter(_made(jobs, cache, workers, progress) if jobs else [])
+    return [kept[number] if number in kept else next(fresh) for number in range(len(whole))]
+
+
+def _made(
+    jobs: Sequence[TrackJob], cache: Path, workers: int | None, progress: Progress | None
+) -> list[TrackMade]:
     tasks = _tasks_of(jobs)
     total = sum(task.seconds for task in tasks) + sum(job.seconds for job in jobs)
     count = workers or os.cpu_count() or 1
     try:
         if count == 1 or total < LITTLE_SECONDS:
-            return _here(jobs, tasks, total, progress)
-        return _spread(jobs, tasks, total, count, progress)
+            return _here(jobs, tasks, cache, total, progress)
+        return _spread(jobs, tasks, cache, total, count, progress)
     except futures.process.BrokenProcessPool as error:
         raise fault(NoonwallError, "track.killed") from error
     except OSError as error:
@@ -102,7 +122,7 @@ def _tasks_of(jobs: Sequence[TrackJob]) -> list[_Task]:
 
 
 def _here(
-    jobs: Sequence[TrackJob], tasks: Sequence[_Task], total: float, progress: Progress | None
+    jobs: Sequence[TrackJob], tasks: Sequence[_Task], cache: Path, total: float, progress: Progress | None
 ) -> list[TrackMade]:
     done = 0.0
     for task in tasks:
@@ -111,12 +131,18 @@ def _here(
     made = []
     for job in jobs:
         made.append(make_track(job))
+        _note(job, made[-1], cache)
         done = _told(done + job.seconds, total, progress)
     return made
 
 
 def _spread(
-    jobs: Sequence[TrackJob], tasks: Sequence[_Task], total: float, count: int, progress: Progress | None
+    jobs: Sequence[TrackJob],
+    tasks: Sequence[_Task],
+    cache: Path,
+    total: float,
+    count: int,
+    progress: Progress | None,
 ) -> list[TrackMade]:
     context = get_context()
     stop = context.Event()
@@ -142,6 +168,7 @@ def _spread(
                     future.result()
                 else:
                     made[job_number] = future.result()
+                    _note(jobs[job_number], made[job_number], cache)
                 done += seconds
             _told(done, total, progress)
         return [made[number] for number in range(len(jobs))]
@@ -176,6 +203,31 @@ def _begin(stop: Any) -> None:
 
 def _make(job: TrackJob) -> TrackMade:
     return make_track(job, _stop.is_set)
+
+
+def _note_path(job: TrackJob, cache: Path) -> Path:
+    return cache / "made" / f"{hashlib.sha256(str(job.out.absolute()).encode()).hexdigest()[:24]}.json"
+
+
+def _note(job: TrackJob, made: TrackMade, cache: Path) -> None:
+    """Note what a file was made of; without the note it is only made once more."""
+    path, there = _note_path(job, cache), job.out.stat()
+    noted = [job.mark(), there.st_size, there.st_mtime_ns, made.seconds, made.lufs]
+    with contextlib.suppress(OSError, NoonwallError):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(path, json.dumps(noted).encode())
+
+
+def _kept(job: TrackJob, cache: Path) -> TrackMade | None:
+    """Return what is noted of a file if it is there, untouched, and would be made the same again."""
+    try:
+        mark, size, changed, seconds, lufs = json.loads(_note_path(job, cache).read_text("ascii"))
+        there = job.out.stat()
+    except (OSError, ValueError, TypeError):
+        return None
+    if (there.st_size, there.st_mtime_ns, job.mark()) != (size, changed, mark):
+        return None
+    return TrackMade(job.out, seconds, lufs, True)
 
 
 def tidy_cache(cache: Path, most_bytes: int = MOST_CACHE_BYTES) -> None:
