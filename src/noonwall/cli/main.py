@@ -22,6 +22,7 @@ COMMANDS = {
     "listen": "hear a song: beats, bars, phrases",
     "fit": "lay a dance on a song: walls, restarts, finish",
     "film": "make a clip of the floor, danced in time with a song",
+    "captions": "make captions, chapters and the click of a run",
     "practice": "make practice tracks: slower, with spoken counts and calls",
     "print": "print the sheet, a cue card or a chart",
     "match": "find songs for a dance, or dances for a song",

@@ -165,8 +165,13 @@ def _steps(called: Called) -> Iterator[Phrasing]:
     for count in {(len(called.steps) + 1) // 2, 1} if len(called.steps) > 2 else ():
         # the beginning of a figure brings a class further than nothing
         begun = _step_chunks(called.steps[:count], False)
+        turns = sum(bool(step.turn) for step in called.steps[:count])
         if begun:
-            yield Phrasing(begun, WORTH["steps"] * count / len(called.steps) / 2)
+            share = count / len(called.steps) / 2
+            yield Phrasing(begun, WORTH["steps"] * share + WORTH["turn"] * bool(turns))
+    whole = turn_fact(called.turn)
+    if whole and plain:
+        yield Phrasing((chunk_of(whole),), WORTH["turn"] + 0.5)
 
 
 def _step_chunks(steps: Sequence[Step], with_feet: bool) -> tuple[Chunk, ...]:
