@@ -21,6 +21,7 @@ COMMANDS = {
     "rewrite": "write a sheet anew, in English or French",
     "listen": "hear a song: beats, bars, phrases",
     "fit": "lay a dance on a song: walls, restarts, finish",
+    "teach": "plan a lesson: pieces, build-up, minutes, script for the camera",
     "film": "make a clip of the floor, danced in time with a song",
     "captions": "make captions, chapters and the click of a run",
     "practice": "make practice tracks: slower, with spoken counts and calls",

@@ -13,12 +13,17 @@ from fractions import Fraction
 from pathlib import Path
 
 from noonwall.dance.model import Dance, Figure, Foot, Part, Section, Step
-from noonwall.errors import BrokenFile, CannotDance
+from noonwall.errors import BrokenFile, CannotDance, NoonwallError
+from noonwall.outputs import lesson_sheet, prompter
+from noonwall.outputs.printed_data import Made
+from noonwall.outputs.whole_file import write_whole
 from noonwall.pipeline.printed_lines import Stretch, rows_of
 from noonwall.pipeline.printed_sheet import OnSong, unproved_words
-from noonwall.pipeline.proving import Proved
+from noonwall.pipeline.printing import PAPERS, is_unproved
+from noonwall.pipeline.proving import Proved, prove_file
 from noonwall.teach.knowing import ClassKnows, class_from
 from noonwall.teach.lesson import OnMusic, plan_lesson
+from noonwall.teach.lesson_json import lesson_json
 from noonwall.teach.spans import STYLED, danced
 from noonwall.teach.telling import Words, lesson_word
 from noonwall.teach.values import Lesson, Line
@@ -93,6 +98,58 @@ def class_of(path: Path | str, language: str) -> ClassKnows:
     except BrokenFile as error:
         key = error.code.partition(".")[2]
         raise BrokenFile(f"{path}: {lesson_word(language, 'class', key, **error.facts)}") from error
+
+
+# --- what is made ------------------------------------------------------------------------------------------
+
+LESSON_FILES = ("plan", "prompter", "script")
+"""What is made of a lesson: the printed plan (PDF), teleprompter (HTML), the lesson for programs (JSON)."""
+
+_SUFFIXES = {"plan": "pdf", "prompter": "html", "script": "json"}
+
+
+@dataclass(frozen=True, slots=True)
+class LessonFile:
+    """A file that was written: one of :data:`LESSON_FILES`, where, and what no font could show."""
+
+    kind: str
+    path: Path
+    not_shown: tuple[str, ...] = ()
+
+
+def make_lesson(lesson: Lesson, kind: str, paper: str = "a4") -> Made:
+    """Return one of :data:`LESSON_FILES` as the bytes of its file."""
+    if kind == "plan":
+        return lesson_sheet.make(lesson, "pdf", paper)
+    if kind == "prompter":
+        return prompter.make(lesson)
+    return Made((json.dumps(lesson_json(lesson), ensure_ascii=False, indent=1) + "\n").encode())
+
+
+def write_lesson(lesson: Lesson, folder: Path, stem: str, paper: str = "a4") -> tuple[LessonFile, ...]:
+    """Write everything that is made of a lesson into a folder, each file whole or not at all.
+
+    Args:
+        lesson: the lesson.
+        folder: made if it is not there.
+        stem: beginning of the names of the files.
+        paper: "a4", "a5" or "letter".
+
+    Raises:
+        NoonwallError: the folder cannot be made or written, or the disk is full.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise NoonwallError(f"{folder} could not be made ({reason}); choose another folder.") from error
+    found = []
+    for kind in LESSON_FILES:
+        made = make_lesson(lesson, kind, paper)
+        path = folder / f"{stem}-{kind}.{_SUFFIXES[kind]}"
+        write_whole(path, made.content)
+        found.append(LessonFile(kind, path, made.not_shown))
+    return tuple(found)
 
 
 # --- figures -----------------------------------------------------------------------------------------------
@@ -224,3 +281,21 @@ def _plain_case(name: str) -> str:
     words = [word if word.strip(",") in ("L", "R", "D", "G") else word.lower() for word in name.split(" ")]
     text = _TIMES.sub(" ×", " ".join(words))
     return text[:1].upper() + text[1:]
+
+
+__all__ = [
+    "LESSON_FILES",
+    "PAPERS",
+    "LessonFile",
+    "OnSong",
+    "class_of",
+    "figured",
+    "is_unproved",
+    "lesson_json",
+    "lesson_of",
+    "lesson_sheet",
+    "lesson_word",
+    "make_lesson",
+    "prove_file",
+    "write_lesson",
+]

@@ -116,10 +116,10 @@ def exercises_of(
                 14,
             )
         )
-    free = share_seconds(budget_seconds, FREE_MINUTES)
+    free = share_seconds(budget_seconds, FREE_MINUTES) // 60
     if free:
-        # one second a round: free dancing takes what the lesson leaves
-        found.append(Exercise("free", (), 0, 0, 0, 1, 0, free, 1e-6, 1, False, CLASS_PLAN))
+        # free dancing takes the whole minutes that the lesson leaves
+        found.append(Exercise("free", (), 0, 0, 0, 60, 0, free, 1e-6, 1, False, CLASS_PLAN))
     closing = say_seconds(languages, talk.closing)
     if budget_seconds >= WARM_UP_FROM_SECONDS:
         closing = max(closing, min(MOST_WARM_UP_SECONDS, share_seconds(budget_seconds, CLOSE_MINUTES)))

@@ -200,6 +200,7 @@ class _Plan:
             self.languages,
             self.knows.name,
             budget_seconds,
+            self.dance.beats_per_bar,
             self.tempo,
             pieces,
             sum(one.cost for one in self.cuttings),

@@ -22,6 +22,7 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
         "languages": list(tags),
         "unproved": _by_language(lesson.unproved, tags) if lesson.unproved else None,
         "class": lesson.class_name,
+        "beats_per_bar": lesson.beats_per_bar,
         "budget_seconds": lesson.budget_seconds,
         "planned_seconds": lesson.planned_seconds,
         "spare_seconds": lesson.spare_seconds,

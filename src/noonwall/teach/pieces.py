@@ -233,9 +233,10 @@ def cut_part(
     at_cut = {count: table.why_cut(count) for count in range(1, table.counts + 1)}
     best = _cheapest(table, at_cut)
     sections = sorted({0, table.counts, *(int(section.at) for section in part.sections)})
-    own = [_cut(table, at_cut, at, end) if (at, end) != (0, 0) else None for at, end in pairwise(sections)]
-    fits = all(LEAST_COUNTS <= end - at <= MOST_COUNTS for at, end in pairwise(sections))
-    return Cutting(best, sum(one.cost for one in own if one) if fits else None)
+    own = [_cut(table, at_cut, at, end) for at, end in pairwise(sections)]
+    least = min(LEAST_COUNTS, table.counts)
+    fits = all(least <= end - at <= MOST_COUNTS for at, end in pairwise(sections))
+    return Cutting(best, sum(one.cost for one in own) if fits else None)
 
 
 def _cut(table: _Table, at_cut: dict[int, tuple[Reason, ...]], at: int, end: int) -> Cut:

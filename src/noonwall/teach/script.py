@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from noonwall.teach.drills import COUNTS_SPEED, JOIN_SPEED
 from noonwall.teach.minutes import speech_seconds
-from noonwall.teach.telling import Told, lesson_word
-from noonwall.teach.values import Lesson, Piece, Take
+from noonwall.teach.telling import Told, lesson_word, lesson_words
+from noonwall.teach.values import Lesson, Line, Piece, Take
 
 BREATH_SECONDS = 1.5
 """Before and after what is said or danced in a take, so that it can be cut (own choice, no source)."""
 
 MOST_WAYS = 2
 """Easier ways shown on film; the plan holds them all."""
-
-COUNT_IN_COUNTS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,17 +92,18 @@ def _spoken(
         yield (
             "counts",
             [_say(lesson, number, "count_in")],
-            Danced((piece,), piece.counts + COUNT_IN_COUNTS, slow),
+            Danced((piece,), piece.counts + lesson.beats_per_bar, slow),
         )
         if piece.stands_on:
             before = lesson.piece(piece.stands_on[-1])
-            both = before.counts + piece.counts + COUNT_IN_COUNTS
+            both = before.counts + piece.counts + lesson.beats_per_bar
             bpm = lesson.tempo.bpm * JOIN_SPEED / 100
             yield "join", [_say(lesson, number, "joined")], Danced((before, piece), both, bpm)
     for way in [way for way in lesson.ways if way.kind in ("easier", "sheet")][:MOST_WAYS]:
-        said = [way.told.texts[number], *(f"{line.label}: {line.texts[number]}." for line in way.lines)]
+        language = lesson.languages[number]
+        said = [read_aloud(language, way.told.texts[number]), *_lines(language, way.lines, number)]
         slow = lesson.tempo.bpm * COUNTS_SPEED / 100
-        yield "option", said, Danced((), int(way.swaps[0].counts) + COUNT_IN_COUNTS, slow)
+        yield "option", said, Danced((), int(way.swaps[0].counts) + lesson.beats_per_bar, slow)
     if lesson.changes:
         yield "changes", _texts(lesson.changes, number), None
     if lesson.finish:
@@ -111,8 +111,16 @@ def _spoken(
     yield "closing", _texts(closing, number), None
 
 
+def read_aloud(language: str, text: str) -> str:
+    """Return a text of the sheet as it is read aloud: "R" as "right", "3&4" as "3 and 4"."""
+    for short, full in lesson_words(language)["spoken"].items():
+        edge = r"\b" if short.isalpha() else ""
+        text = re.sub(f"{edge}{re.escape(short)}{edge}", full, text)
+    return " ".join(text.split())
+
+
 def _texts(remarks: Sequence[Told], number: int) -> list[str]:
-    return [remark.texts[number] for remark in remarks]
+    return [remark.texts[number] for remark in remarks if remark.texts[number]]
 
 
 def _say(lesson: Lesson, number: int, key: str) -> str:
@@ -122,7 +130,20 @@ def _say(lesson: Lesson, number: int, key: str) -> str:
 def _of_piece(lesson: Lesson, piece: Piece, number: int) -> list[str]:
     """Return what is said of a piece while it is shown: its name, its lines, what to mind."""
     language = lesson.languages[number]
-    names = piece.figures[number]
+    names = read_aloud(language, piece.figures[number])
     said = [lesson_word(language, "take", "say_piece", piece=piece.number, figures=names)]
-    said += [f"{line.label}: {line.texts[number]}." for line in piece.lines]
-    return [*said, *_texts(piece.watch, number)]
+    said += _lines(language, piece.lines, number)
+    return [*said, *(read_aloud(language, text) for text in _texts(piece.watch, number))]
+
+
+def _lines(language: str, lines: Sequence[Line], number: int) -> list[str]:
+    return [
+        lesson_word(
+            language,
+            "take",
+            "say_line",
+            counts=read_aloud(language, line.label),
+            words=read_aloud(language, line.texts[number]),
+        )
+        for line in lines
+    ]

@@ -63,8 +63,8 @@ def spans_of(part: Part) -> tuple[Span, ...]:
     )
 
 
-STYLED = frozenset({"camel-walk"})
-"""Figures whose steps are those of plain walks: only the knees tell them apart, and no step says so."""
+STYLED = frozenset({"camel-walk", "swivel-walk", "walk-around"})
+"""Figures whose steps are those of plain walks: knees, heels or the way round tell them apart, no step."""
 
 
 def _pieces(figure: Figure) -> list[tuple[str, tuple[Step, ...], Foot | None]]:

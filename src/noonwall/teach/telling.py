@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -91,7 +92,16 @@ def _text(language: str, id: str, facts: dict[str, str]) -> str:
     words = lesson_words(language)[table]
     if facts.get("n") == "1" and f"{key}_one" in words:
         key = f"{key}_one"
-    return words[key].format_map({name: worded(language, name, value) for name, value in facts.items()})
+    text = words[key].format_map({name: worded(language, name, value) for name, value in facts.items()})
+    return typographic(language, text)
+
+
+def typographic(language: str, text: str) -> str:
+    """Return a sentence whose French signs keep their space but do not begin a line."""
+    return _BEFORE_SIGN.sub("\u00a0", text) if language.lower().startswith("fr") else text
+
+
+_BEFORE_SIGN = re.compile(r" (?=[;:!?»%×])|(?<=«) ")
 
 
 def worded(language: str, name: str, value: str) -> str:
@@ -133,6 +143,13 @@ def _caution(language: str, value: str) -> str:
     return say(language, "caution", value)
 
 
+def _part(language: str, value: str) -> str:
+    """Return what a part is called: "Part A", "Tag 2", "Ending"."""
+    words = lesson_words(language)["part"]
+    kind, number = re.fullmatch(r"(tag|bridge|ending|main)?(.*)", value, re.DOTALL).groups()  # type: ignore[union-attr]
+    return f"{words[kind]} {number}".strip() if kind else f"{words['part']} {value}"
+
+
 def _source(language: str, value: str) -> str:
     return lesson_words(language)["source"][value]
 
@@ -147,6 +164,7 @@ _AS: dict[str, Callable[[str, str], str]] = {
     "move": _move,
     "caution": _caution,
     "source": _source,
+    "part": _part,
 }
 
 

@@ -192,15 +192,17 @@ class Tempo:
 class Lesson:
     """A plan for one lesson; every text is there in each of ``languages``.
 
-    ``budget_seconds`` is the time at hand, ``planned_seconds`` never more; ``wanted_seconds`` what the whole
-    plan would take at the least, with nothing left out. ``cost`` is that of the cuts, ``cost_at_sections``
-    that of cutting where the sheet does (None if that is no way to learn it).
+    ``beats_per_bar`` is 3 for a waltz, counted in sixes, else 4. ``budget_seconds`` is the time at hand,
+    ``planned_seconds`` never more; ``wanted_seconds`` what the whole plan would take at the least, with
+    nothing left out. ``cost`` is that of the cuts, ``cost_at_sections`` that of cutting where the sheet does
+    (None if that is no way to learn it).
     """
 
     title: str
     languages: tuple[str, ...]
     class_name: str
     budget_seconds: int
+    beats_per_bar: int
     tempo: Tempo
     pieces: tuple[Piece, ...]
     cost: int
@@ -220,6 +222,11 @@ class Lesson:
     remarks: tuple[Told, ...]
     takes: tuple[Take, ...] = ()
     unproved: Words = ()
+
+    @property
+    def eight(self) -> int:
+        """What is counted before it begins anew: 8, or 6 in a waltz."""
+        return 6 if self.beats_per_bar == 3 else 8
 
     @property
     def planned_seconds(self) -> int:
