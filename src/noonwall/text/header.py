@@ -17,16 +17,30 @@ _GRADES = (
 _QUALIFIERS = "absolute|ultra|easy|high|higher|low|lower|upper|true|early|basic|grande?s?|vraie?s?|tres|facile|advanced|debut"
 _LEVEL_RE = re.compile(
     rf"(?<![a-z])(?:(?:{_QUALIFIERS})[\s-])*(?:{_GRADES})s?"
-    rf"(?:\s?(?:/|-|a|to)\s?(?:(?:{_QUALIFIERS})\s)?(?:{_GRADES})s?|\s?\+|\s(?:plus|facile|avance|absolu)(?![a-z]))?(?![a-z])"
+    rf"(?:\s?(?:/|-|a|to)\s?(?:(?:{_QUALIFIERS})\s)?(?:{_GRADES})s?|\s?\+|\s(?:plus|facile|avance|absolu)(?![a-z]))?(?![a-z])(?!s?['’]?\s?(?:class|cours))"
 )
+_SHORT_LEVEL = re.compile(r"(?<![a-z])(int|inter|beg|adv|imp)\.(?![a-z])")
+_LONG_LEVELS = {
+    "int": "intermediate",
+    "inter": "intermediate",
+    "beg": "beginner",
+    "adv": "advanced",
+    "imp": "improver",
+}
 _LEVEL_LABEL = re.compile(r"(?:level|niveau|difficulte|difficulty)\s*[:=\-–]?\s*([^|,;\n]{2,40})")
 _COUNTS = [
+    re.compile(
+        r"(?:^|[|,;•·]\s*)(?:counts?|comptes?|temps)\s*[-–]\s*(\d{1,3})(?=\s*(?:$|[|,;•·]|[-–]\s*(?:walls?|murs?|level|niveau)))"
+    ),
     re.compile(r"(?:counts?|comptes?|temps|cts|cpts?)\s*[:=]\s*(\d{1,3})(?!\d|\s*[-–&/:.,]\s*\d)"),
     re.compile(r"(?<![\d/])(\d{2,3})\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|cpts?|beats?|c(?=\W))"),
 ]
-_ONE_DIGIT_COUNT = re.compile(r"(?<![\d/.:x×])([468])\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|cpts?|c(?=\W))")
+_ONE_DIGIT_COUNT = re.compile(
+    r"(?<![\d/.:x×])([468])\s*[-–]?\s*(?:counts?|comptes?|temps|cts?|cpts?|c(?=\W))"
+)
 """A dance of one digit of counts; "wait 8 counts" is more usual, so only walls beside it make it the total."""
 _WALLS = [
+    re.compile(r"(?:^|[|,;•·]\s*|\s[-–]\s)(?:walls?|murs?)\s*[-–]\s*(\d)(?=\s*(?:$|[|,;•·]|[-–]))"),
     re.compile(r"(?:walls?|murs?)\s*[:=]\s*(\d|one|two|four|un|deux|quatre)"),
     re.compile(
         r"(?<![\d.:])(\d|one|two|four|eight|single|un|deux|quatre)\s*[-–]?\s*(?:walls?|murs?|w(?=\W|$))"
@@ -34,19 +48,19 @@ _WALLS = [
 ]
 _BPM = [
     re.compile(r"(\d{2,3})(?:[.,]\d)?\s*(?:bpm|b\.p\.m|batt|beats per minute)"),
-    re.compile(r"(?:bpm|tempo)\s*[:=]?\s*(\d{2,3})"),
+    re.compile(r"(?:bpm|tempo)\s*[:=\-–]?\s*(\d{2,3})"),
 ]
 _INTRO = re.compile(
     r"(?:intro[a-z]*|lead[- ]?in|start\w*|wait|attend\w*|depart|begin(?:s|ning)?\b|demarr\w*|commenc\w*|debute\b|debut\b|count[- ]?in)\b[^\n]{0,40}?(?<![\dx×])(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|cpts?|c\b)"
 )
 _INTRO_AFTER = re.compile(
-    r"(?<!\d)(\d{1,2})\s*(?:counts?|beats?|comptes?|temps|cts?|-)?\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
+    r"(?<!\d)(\d{1,2})(?P<eights>\s*[x×]\s*8)?\s*(?:counts?|beats?|comptes?|temps|cts?|-)?\s*(?:intro|d.intro|lead|in\b(?! \w+ \w)|avant (?:de )?(?:demarr|commenc|debut)|before (?:start|you start|begin))"
 )
 _INTRO_PLAIN = re.compile(
     r"(?:start\w*|depart|begin(?:s|ning)?|(?<!\w)in)(?:\s+(?:on|with|du|sur)\s[a-z ]{3,24})?\s+(?:after|apres|on|at|a)\s+(\d{1,2})(?![\d:'])(?!\.\d)"
 )
 _INTRO_BARE = re.compile(
-    r"(?:intro[a-z]*|lead[- ]?in|count[- ]?in|wait)\s*[:=\-–]?\s*(\d{1,2})(?!\.\d)(?![\d:'s]|\s*(?:s\b|sec|min))"
+    r"(?:intro[a-z]*|lead[- ]?in|count[- ]?in|wait)\s*[:=\-–]?\s*(\d{1,2})(?P<eights>\s*[x×]\s*8\b)?(?!\.\d)(?![\d:'s]|\s*(?:s\b|sec|min))"
 )
 _CHOREO = re.compile(
     r"(?:choreographed\s*by|choreography(?:\s*by)?|choreographe?rs?|choreo\b\.?(?:\s*by)?|choregraphie(?:\s*(?:de|par))?|choregraphee?\s*par|choregraphes?|chore?g?\b\.?|devised by|made up by|put together by|written by|danced? by|auteure?s?|ecrite? par)\s*(?:[:\-–]|by\b|par\b|de\b)?\s*(.+)"
@@ -65,7 +79,8 @@ _RIGHT_START = re.compile(
     r"(?:weight (?:is |starts? )?on (?:the )?l(?:eft|f)?\b(?! side)|\bwol\b|start(?:s|ing)? (?:on|with) (?:the )?r(?:ight|f)\b|poids (?:du corps )?sur (?:le )?(?:pied gauche|pg)|pdc (?:sur )?pg|appui (?:sur )?(?:pg|pied gauche)|depart (?:du |sur )?(?:le )?(?:pied droit|pd)|right (?:foot )?lead|right foot start|commence(?:r)? (?:du |par (?:le )?)(?:pied droit|pd))"
 )
 _TITLE = re.compile(
-    r"^\s*(?:title|titre|dance name|name of (?:the )?dance|nom(?: de la danse)?)\s*[:=]\s*(.+)", re.I
+    r"^\s*(?:title|titre|(?:dance )?name|name of (?:the )?dance|nom(?: de la danse)?)(?:\s*[:=]|\s[-–])\s*(.+)",
+    re.I,
 )
 _WALTZ = re.compile(r"\bwaltz|\bvalse|\b3/4\b|\b6/8\b")
 _NOT_TITLE = re.compile(
@@ -191,6 +206,8 @@ def _level(header: Header, number: int, line: str, folded: str, only: tuple[str,
         words = re.split(r"\s{2,}|\t|\.|–|\(|-\s", raw.strip())[0]
         if words:
             _put(header, "level", words.lower().strip(), number, only)
+    elif (short := _SHORT_LEVEL.search(folded)) and any(pattern.search(folded) for pattern in _COUNTS):
+        _put(header, "level", _LONG_LEVELS[short[1]], number, only)
 
 
 def _title(lines: list[tuple[int, str]], header: Header) -> str:
@@ -212,11 +229,33 @@ def _title(lines: list[tuple[int, str]], header: Header) -> str:
             continue
         header.lines["title"] = number
         text = re.split(r"\s{3,}|\t|\s[|]\s|\s[—–-]\s(?=\d)", text)[0]
-        by = re.search(r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+[A-Z]", text)
+        text = _without_facts(text)
+        by = re.search(
+            r"\s[-–(]?\s*(?:by|par|chor\w*\.?\s*:?)\s+(?=[A-ZÀ-Ý])|\s\((?:de|d['’])\s?(?=[A-ZÀ-Ý])", text
+        )
         if by and by.start() > 3:
+            if not header.choreographer:
+                header.choreographer = _name(text[by.end() :].rstrip(")"))
+                header.lines["choreographer"] = number
             text = text[: by.start()]
         return _titled(text.strip(' -–,("“”«»'))
     return ""
+
+
+_FACT_BEHIND = re.compile(
+    r"\s*(?:\s[-–—/]\s|[|•·,(]|\s{2,})\s*(?=(?:counts?|comptes?|walls?|murs?|level|niveau|music|musique|chor[eé]\w*)\b"
+    r"|\d{1,3}\s?-?\s?(?:counts?|comptes?|temps|cts?|c|walls?|murs?|w)\b"
+    r"|(?:(?:absolute|ultra|easy|high|low|basic|grand)\s)?(?:beginner|improver|intermediate|d[eé]butante?|novice|interm[eé]diaire)\b)",
+    re.I,
+)
+
+
+def _without_facts(text: str) -> str:
+    """ "PEBBLE BEACH - Count: 16 - Wall: 4": the title ends where the facts begin."""
+    facts = _FACT_BEHIND.search(text)
+    text = text[: facts.start()] if facts and facts.start() > 1 else text
+    # "(polka)", "(the warm-up one)": a remark in small letters behind a title in capitals is none of it
+    return re.sub(r"(?<=\S)\s*\([a-zà-ÿ][^()]*\)\s*$", "", text)
 
 
 def _leads_with_title(text: str) -> bool:
