@@ -57,7 +57,8 @@ def cue_sheet(
 
     With ``run`` and ``music`` the dance is laid on the song as fitted: its restarts, tags, and an ending at
     the front (the sheet's own ending where it holds in this song, else the smallest change that was found).
-    Without them it is danced to an even click, with one eight (one six in a waltz) before it.
+    Without them it is danced to an even click, with one eight (one six in a waltz) before it, or two if the
+    sheet is not proved and the first cue says so.
 
     Args:
         proved: the sheet; it holds a dance.
@@ -79,9 +80,12 @@ def cue_sheet(
     if dance is None:
         raise CannotDance(say(proved.reading.language, "cli", "no_steps"))
     measure = speaks or estimate_seconds
-    counted = on_song(dance, run, music) if run and music else _to_click(dance, bpm, walls)
+    is_unproved = bool(unproved_words(proved, ("en",)))
+    # a sheet that is not proved is told to be so before the count-in: the click leaves time for it
+    eights = 2 if is_unproved else 1
+    counted = on_song(dance, run, music) if run and music else _to_click(dance, bpm, walls, eights)
     called = plan_calls(
-        _items(proved, dance, counted, known, run is not None),
+        _items(dance, counted, known, run is not None, is_unproved),
         counted.beats,
         languages,
         measure,
@@ -105,14 +109,13 @@ def cue_sheet(
 
 
 def _items(
-    proved: Proved, dance: Dance, counted: Counted, known: Collection[str], is_to_end: bool
+    dance: Dance, counted: Counted, known: Collection[str], is_to_end: bool, is_unproved: bool
 ) -> tuple[Item, ...]:
     said = {beat.count: beat.said for beat in counted.beats}
     is_phrased = dance.is_phrased and bool(dance.sequence)
     announced = announcements(
         counted.stretches, said, counted.finish, is_phrased=is_phrased, is_to_end=is_to_end
     )
-    is_unproved = bool(unproved_words(proved, ("en",)))
     return items_of(called_in(counted.stretches), announced, known, is_unproved)
 
 
@@ -206,7 +209,7 @@ def _grid_of(run: Run, music: Music) -> CountGrid:
     return min(grids, key=lambda grid: abs(grid.seconds(first.start_count) - first.start_seconds) > 1e-3)
 
 
-def _to_click(dance: Dance, bpm: float | None, walls: int | None) -> Counted:
+def _to_click(dance: Dance, bpm: float | None, walls: int | None, eights: int) -> Counted:
     number = walls or walls_told(dance)
     told = dance.ending
     if walls is None and told and told.wall:
@@ -222,7 +225,7 @@ def _to_click(dance: Dance, bpm: float | None, walls: int | None) -> Counted:
     stretches = stretches_of(dance, floor, None, ending)
     counts = ceil(max((stretch.end for stretch in stretches), default=Fraction(0)))
     pace = bpm or dance.bpm or CLICK_BPM.get(dance.beats_per_bar, CLICK_BPM[4])
-    before = eight_of(dance.beats_per_bar)
+    before = eights * eight_of(dance.beats_per_bar)
     # one beat more sounds on which the last weight settles
     times = click_times(pace, before, counts + 1)
     beats = beats_of(stretches, times, before, dance.beats_per_bar)

@@ -72,7 +72,7 @@ def phrasings(called: Called, known: Collection[str]) -> tuple[Phrasing, ...]:
     """
     names = list(_names(called, known))
     figure = _figure_of(called)[0]
-    if names and (figure in known or figure in call_rules().telling):
+    if names and ({figure, called.figure} & set(known) or figure in call_rules().telling):
         return _best_first(names)
     steps = list(_steps(called))
     both = [
@@ -110,8 +110,12 @@ def _names(called: Called, known: Collection[str]) -> Iterator[Phrasing]:
         if turn:
             yield Phrasing((chunk_of(turn),), WORTH["name"] + WORTH["turn"])
         return
-    name = WORTH["name" if figure in known or figure in rules.telling else "strange_name"]
+    is_told = {figure, called.figure} & set(known) or figure in rules.telling
+    name = WORTH["name" if is_told else "strange_name"]
     side = "" if figure in rules.no_side else _side_of(called)
+    if turn and figure in rules.no_side:
+        # "half turn left" says more of a pivot than its name
+        yield Phrasing((chunk_of(turn),), name + WORTH["side"])
     told: list[tuple[Fact, float]] = []
     if side:
         told.append((("side", side), WORTH["side"]))
