@@ -255,7 +255,7 @@ def _without_facts(text: str) -> str:
     facts = _FACT_BEHIND.search(text)
     text = text[: facts.start()] if facts and facts.start() > 1 else text
     # "(polka)", "(the warm-up one)": a remark in small letters behind a title in capitals is none of it
-    return re.sub(r"(?<=\S)\s*\([a-zà-ÿ][^()]*\)\s*$", "", text)
+    return re.sub(r"(?<=\S)\s*\((?!de\s|d['’]|by\s|par\s)[a-zà-ÿ][^()]*\)\s*$", "", text)
 
 
 def _leads_with_title(text: str) -> bool:
