@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -72,9 +73,10 @@ def write_sound(path: Path, blocks: Iterable[Samples], form: str, tags: Mapping[
         raise fault(NoonwallError, "write.no-folder", folder=path.parent)
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        with part.open("w+b") as file:
-            _encode(file, blocks, FORMATS[form], tags)
-            file.flush()
+        with part.open("w+b", buffering=0) as file:
+            writer = _Writer(file)
+            _encode(writer, blocks, FORMATS[form], tags)
+            writer.check()
             os.fsync(file.fileno())
         part.replace(path)
     except OSError as error:
@@ -84,7 +86,31 @@ def write_sound(path: Path, blocks: Iterable[Samples], form: str, tags: Mapping[
         part.unlink(missing_ok=True)
 
 
-def _encode(file: Any, blocks: Iterable[Samples], form: SoundFormat, tags: Mapping[str, str]) -> None:
+class _Writer:
+    """A file for the encoder that keeps what goes wrong for us: the encoder would print it and go on."""
+
+    def __init__(self, file: io.FileIO) -> None:
+        self.read, self.seek, self.tell = file.read, file.seek, file.tell
+        self._file = file
+        self._error: OSError | None = None
+
+    def write(self, content: bytes) -> int:
+        """Write all of it, or do nothing once something has gone wrong."""
+        written = 0
+        while self._error is None and written < len(content):
+            try:
+                written += self._file.write(content[written:]) or 0
+            except OSError as error:
+                self._error = error
+        return len(content)
+
+    def check(self) -> None:
+        """Raise what went wrong."""
+        if self._error is not None:
+            raise self._error
+
+
+def _encode(file: _Writer, blocks: Iterable[Samples], form: SoundFormat, tags: Mapping[str, str]) -> None:
     options = {"write_id3v2": "1"} if form.container == "wav" else {}
     with av.open(file, mode="w", format=form.container, container_options=options) as container:
         container.metadata.update(tags)
@@ -100,6 +126,7 @@ def _encode(file: Any, blocks: Iterable[Samples], form: SoundFormat, tags: Mappi
             written += block.shape[0]
             for packet in stream.encode(frame):
                 container.mux(packet)
+            file.check()
         for packet in stream.encode(None):
             container.mux(packet)
 
