@@ -182,7 +182,7 @@ class Player {
   }
 
   showPlace(step) {
-    for (const old of document.querySelectorAll("[aria-current]")) old.removeAttribute("aria-current");
+    for (const old of document.querySelectorAll("#strips [aria-current], .sheet [aria-current]")) old.removeAttribute("aria-current");
     const cell = this.cells.get(this.index - 1);
     const resting = cell ?? this.cells.values().next().value;
     if (this.restingCell) this.restingCell.tabIndex = -1;
@@ -286,6 +286,7 @@ function listenToPointer(player) {
 // Letters and digits can be switched off (WCAG 2.1.4); a control that has the focus keeps its own keys.
 function actOfKey(player, event) {
   const { key, target } = event;
+  if (target.matches("textarea, input[type=search], input[type=text]")) return null;
   const isControl = target.matches("button:not(.cell), summary, input, select, a");
   const isRange = target.matches('input[type="range"], input[type="radio"]');
   const isFloor = target.closest("#floor") !== null;

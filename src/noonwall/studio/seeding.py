@@ -1,0 +1,37 @@
+"""The first time a shelf is opened it is filled with the invented dances and classes of Harbour Hall."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+from noonwall.pipeline.studio_dance import facts_for_shelf
+from noonwall.pipeline.studio_demo import CLASSES, demo_sheets
+from noonwall.shelf import Shelf
+
+SEEDED = "studio.seeded"
+DAYS_BETWEEN = 7
+
+
+def seed(shelf: Shelf, language: str) -> bool:
+    """Fill a shelf that was never used; returns whether it was. Emptying it later does not fill it again."""
+    if shelf.setting(SEEDED) or shelf.find(per_page=1).total:
+        return False
+    numbers = {name: shelf.add_dance(text, facts_for_shelf(text)) for name, text in demo_sheets().items()}
+    for name, members, taught in CLASSES[language]:
+        class_id = shelf.add_class(name, members)
+        day = date.today() - timedelta(days=DAYS_BETWEEN * len(taught))
+        for sheet in taught:
+            if sheet in numbers:
+                shelf.teach(class_id, numbers[sheet], day.isoformat())
+            day += timedelta(days=DAYS_BETWEEN)
+    shelf.set_setting(SEEDED, True)
+    return True
+
+
+def songs_folder(shelf: Shelf, usual: Path) -> Path:
+    """Return the folder beside a shelf for the songs that were brought to the studio; it is made."""
+    beside = shelf.place.file.parent if shelf.place.file else usual
+    folder = beside / "songs"
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
