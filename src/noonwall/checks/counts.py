@@ -30,6 +30,8 @@ def check(proof: Proof) -> list[Finding]:
     labels = list(_labels(proof))
     lines = list(_lines(proof))
     sections = list(_sections(proof))
+    if not labels and not sections and proof.dance.stated_counts is None:
+        sections = list(_cut_off(proof))
     return [*labels, *lines, *sections, *_total(proof, bool(labels or sections))]
 
 
@@ -116,6 +118,22 @@ def _missing_at_end(proof: Proof, section: Section) -> int:
     ends = {int(section.counts), int(section.at + section.counts)}
     short = [end - reached for end in ends if end >= reached]
     return int(missing) if short and min(short) == missing else 0
+
+
+def _cut_off(proof: Proof) -> Iterator[Finding]:
+    """The only section that ends within a bar while all others are whole phrases; no total speaks for it."""
+    bar = proof.dance.beats_per_bar
+    whole = 6 if bar == 3 else 8
+    sections = [s for p in proof.dance.parts if p.kind in ("main", "part") for s in p.sections]
+    odd = [section for section in sections if section.counts % whole]
+    if len(odd) != 1 or len(sections) < 3 or odd[0].counts % bar == 0 or odd[0].counts > whole:
+        return
+    lines = proof.lines_of(odd[0])
+    if lines:
+        place = proof.line_place(max(lines))
+        facts: dict[str, object] = {"section": odd[0].label, "stated": whole, "shown": int(odd[0].counts)}
+        at = odd[0].at + odd[0].counts
+        yield Finding("counts.section", Severity.DOUBTFUL, place, at, facts, proof.quote(place))
 
 
 def _total(proof: Proof, is_explained: bool) -> Iterator[Finding]:

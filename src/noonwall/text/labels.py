@@ -44,7 +44,7 @@ class Label:
 _START = re.compile(
     r"""\s*(?:(?:counts?|comptes?|temps|beats?|cts?\.?|count:)\s*[:.]?\s*)?(?P<open>[\[(<{]?)\s*
     (?P<counts>(?:&|\+|et\b|and\b|a(?=\s?\d)|e(?=\s?\d))?\s?(?:\d|O(?=\d))(?:\d|(?<=\d)O(?!\w)|O(?=\d)|[&+]|[-–—,.;\s]|/(?=\d/)|\bet\b|\band\b|\bà\b|\bto\b|(?-i:[ae](?![a-zéèàç'’])|[AE](?![A-Za-zÉÈéèàç'’])))*
-      |[&+](?=\s|[-:.)]|$|[A-Za-z])|(?-i:a)(?=\s\s|\t|[.:)]\s|\s?(?-i:[A-Z][a-zà-ü])))
+      |[&+](?=\s|[-:.)]|$|[A-Za-z])|(?-i:a)(?=\s\s|\t|[.:)]\s|\s(?-i:[A-Z])|(?-i:[A-Z][a-z])))
     (?P<close>[\])>}]?)""",
     re.VERBOSE | re.IGNORECASE,
 )

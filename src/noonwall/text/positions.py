@@ -49,6 +49,7 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
         base -= 1
     first_label = next(line.label for line in section.lines if line.label is not None)
     reached = base if begun and first_label.first == base + 1 else base - 1  # last whole count so far
+    due = 0 if section.span or begun or not before else int(before) + 1
     for number, line in enumerate(section.lines):
         label = line.label
         if label is None:
@@ -68,6 +69,8 @@ def place_lines(section: RawSection, before: Fraction, begun: bool = False) -> E
                 reached = int(halved[-1])
                 continue
             shift, trouble, early = _out_of_order(section, number, expected, base, out)
+        if not out and due and due < first == base and not trouble:
+            trouble, expected = "counts.gap", due  # labels run on over the sections, and some are missing
         moved, first_kept = (shift - base) * PER_COUNT, early * PER_COUNT
         ticks = tuple([count_at(t + moved) for t in quarters if t >= first_kept])
         out.append(Positioned(line, ticks, trouble, expected, base))

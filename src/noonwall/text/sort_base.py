@@ -153,7 +153,10 @@ class SorterBase:
         lines = self.section.lines if self.section else []
         last = max((line.label.last for line in lines if line.label), default=0)
         expected = {1, last + 1}
-        return label.first not in expected and after.first in expected
+        if label.first in expected:
+            return False
+        names = self.document.lines[index].count(",")  # one count does not hold three things
+        return after.first in expected or (names > 1 and len(after.ticks) > 1)
 
     def is_part_heading(self, text: str) -> bool:
         """True for "Part A" when letters are parts."""

@@ -92,7 +92,8 @@ class Sorter(SortHeadings, SortNotes):
         rest = self.document.lines[index][label.end :]
         if label.last > 16 or not (label.is_range or len(label.ticks) > 1) or label.bracketed:
             return False
-        if FACT.search(rest) or COUNT_FACT.search(rest) or WALL_FACT.search(rest) or not self.is_steps(rest, 2):
+        told_of = FACT.search(rest) or COUNT_FACT.search(rest) or WALL_FACT.search(rest)
+        if not self.is_steps(rest, 4 if told_of else 2):
             return False
         after = next((each for each in self.labels[index + 1 : index + 6] if each is not None), None)
         return after is not None and after.first in (1, label.first, label.last, label.last + 1)
