@@ -106,11 +106,8 @@ def _plain(lesson: Lesson) -> dict[str, Any]:
         "drills": list(_drills(lesson)),
         "pieces": [_piece(piece, lesson) for piece in lesson.pieces],
         "cost": cost_words(lesson),
-        "lists": [
-            {"head": lesson_texts(tags, "plan", name), "items": items}
-            for name, items in _lists(lesson)
-            if items
-        ],
+        "said": list(_lists(lesson, ("opening", "changes", "finish", "closing"))),
+        "cared": list(_lists(lesson, ("cautions", "gentle", "seated"))),
         "ways": [_way(way) for way in lesson.ways],
         "left": _texts(one.told for one in lesson.left_out),
         "takes": [_take(take, lesson) for take in lesson.takes],
@@ -123,16 +120,20 @@ def _texts(remarks: Iterable[Told]) -> list[Words]:
     return [remark.texts for remark in remarks]
 
 
-def _lists(lesson: Lesson) -> Sequence[tuple[str, list[Words]]]:
-    return (
-        ("opening", _texts(lesson.opening)),
-        ("changes", _texts(lesson.changes)),
-        ("finish", _texts(lesson.finish)),
-        ("closing", _texts(lesson.closing)),
-        ("cautions", _texts(lesson.cautions)),
-        ("gentle", [texts for one in lesson.gentle for texts in _texts(one.told)]),
-        ("seated", _texts(lesson.seated)),
-    )
+def _lists(lesson: Lesson, names: Sequence[str]) -> Iterable[dict[str, Any]]:
+    """Yield the lists of remarks that are not empty, each with its heading."""
+    held: dict[str, Sequence[Told]] = {
+        "opening": lesson.opening,
+        "changes": lesson.changes,
+        "finish": lesson.finish,
+        "closing": lesson.closing,
+        "cautions": lesson.cautions,
+        "gentle": [remark for one in lesson.gentle for remark in one.told],
+        "seated": lesson.seated,
+    }
+    for name in names:
+        if held[name]:
+            yield {"head": lesson_texts(lesson.languages, "plan", name), "items": _texts(held[name])}
 
 
 def _drills(lesson: Lesson) -> Iterable[dict[str, Any]]:

@@ -56,7 +56,7 @@ def spans_of(part: Part) -> tuple[Span, ...]:
                 else:
                     found.append((at, name, steps, lead))
     found.sort(key=lambda one: one[0])
-    ends = [*(one[0] for one in found[1:]), part.counts]
+    ends = [*(one[0] for one in found[1:]), *([part.counts] if found else [])]
     return tuple(
         Span(name, at, max(at, end), steps, lead)
         for (at, name, steps, lead), end in zip(found, ends, strict=True)
