@@ -46,7 +46,10 @@ def run(given: argparse.Namespace) -> int:
     port = given.port or _free_port(bool(hall), language)
     with open_shelf(given.shelf) as shelf:
         studio = app.make_studio(shelf, app.Served(port, given.language, hall), data_folder())
-        import_module("noonwall.studio.seeding").seed(shelf, language)
+        seeding = import_module("noonwall.studio.seeding")
+        if seeding.seed(shelf, language):
+            # the band plays while the teacher looks around
+            studio.bench.do_quietly(lambda: seeding.seed_songs(shelf, studio.songs_folder))
         address = f"http://127.0.0.1:{port}/open?key={studio.keys.opening}"
         print(say(language, "cli", "studio_open", address=address), flush=True)
         if hall:

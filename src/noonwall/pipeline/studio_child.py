@@ -1,7 +1,7 @@
 """Files from outside, read in a process of its own with limits of time and memory.
 
 A decoder that a file sends astray takes nothing with it: its process is ended, and the sentence says so.
-Run as ``python -m noonwall.pipeline.studio_child TASK FILE``; what was found is JSON on standard output.
+Run as ``python -m noonwall.pipeline.studio_child TASK FILE [NAME]``; what was found is JSON on standard output.
 """
 
 from __future__ import annotations
@@ -19,24 +19,26 @@ from typing import Any
 
 from noonwall.errors import BrokenFile, NoonwallError
 
-SECONDS = {"read": 20, "hear": 120}
+SECONDS = {"read": 20, "hear": 120, "play": 120}
 """Longest run of a task: an hour of sound is heard in about 10 s on one core, a long PDF read in 2 s."""
 MOST_BYTES = 3_000_000_000
 """Address space of the process: ten minutes of sound need about a fifth of it."""
 CODE_FAULT = 9
 
 
-def in_own_process(task: str, file: Path) -> dict[str, Any]:
+def in_own_process(task: str, file: Path, name: str = "") -> dict[str, Any]:
     """Return what a task finds in a file, from a process with limits.
 
     Args:
-        task: "read" (a sheet: its text) or "hear" (a song: its music map, peaks and media type).
-        file: the file.
+        task: "read" (a sheet: its text), "hear" (a song: its music map, peaks and media type) or "play" (let
+            the project's own band play a piece into a folder).
+        file: the file, or the folder.
+        name: the piece.
 
     Raises:
         BrokenFile: the file cannot be read, or reading it takes too long or too much memory.
     """
-    command = [sys.executable, "-m", "noonwall.pipeline.studio_child", task, str(file)]
+    command = [sys.executable, "-m", "noonwall.pipeline.studio_child", task, str(file), name]
     # one thread: each thread of the number library takes address space of its own
     environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONUTF8": "1"}
     try:
@@ -63,27 +65,33 @@ def _limit(seconds: int) -> None:
             resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
 
 
-def _read(file: Path) -> dict[str, Any]:
+def _read(file: Path, name: str) -> dict[str, Any]:
     loaded = importlib.import_module("noonwall.text.source").load_text(file)
     return {"text": loaded.text}
 
 
-def _hear(file: Path) -> dict[str, Any]:
+def _hear(file: Path, name: str) -> dict[str, Any]:
     heard = importlib.import_module("noonwall.music").listen(file)
     audio = importlib.import_module("noonwall.outputs.song_audio").audio_for_page(file, embed=False)
     peaks = base64.b64encode(audio.peaks).decode("ascii")
     return {"map": heard.to_dict(), "peaks": peaks, "seconds": audio.seconds, "mime": audio.mime}
 
 
-TASKS: dict[str, Callable[[Path], dict[str, Any]]] = {"read": _read, "hear": _hear}
+def _play(folder: Path, name: str) -> dict[str, Any]:
+    play = importlib.import_module("noonwall.pipeline.studio_demo").play_demo_song
+    file, title = play(name, folder)
+    return {"file": str(file), "title": title}
+
+
+TASKS: dict[str, Callable[[Path, str], dict[str, Any]]] = {"read": _read, "hear": _hear, "play": _play}
 
 
 def main(arguments: list[str]) -> int:
     """Do one task and print what it found; a broken file is told of as data, for the process that asked."""
-    task, file = arguments
+    task, file, name = arguments
     _limit(SECONDS[task])
     try:
-        found = TASKS[task](Path(file))
+        found = TASKS[task](Path(file), name)
     except NoonwallError as error:
         facts = {name: str(value) for name, value in error.facts.items()}
         print(json.dumps({"message": str(error), "code": error.code, "facts": facts}))

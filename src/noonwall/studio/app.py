@@ -23,6 +23,7 @@ from noonwall.studio import (
     dance_page,
     door_pages,
     shelf_page,
+    song_page,
 )
 from noonwall.studio.assets import all_assets
 from noonwall.studio.keys import Keys
@@ -83,7 +84,7 @@ def make_pages(studio: Studio) -> FastAPI:
         lifespan=life,
     )
     app.state.studio = studio
-    for module in (shelf_page, dance_page, door_pages):
+    for module in (shelf_page, dance_page, song_page, door_pages):
         app.include_router(module.router)
     app.add_exception_handler(NoonwallError, _trouble)
     app.add_exception_handler(HTTPException, _refusal)

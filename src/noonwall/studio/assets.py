@@ -8,7 +8,7 @@ from importlib import resources
 
 from noonwall.pipeline.studio_assets import shared_script, shared_style
 
-PAGES_WITH_SCRIPT = ("shelf", "dance", "song", "lesson", "floor", "making", "versions", "hall")
+PAGES_WITH_SCRIPT = ("shelf", "dance", "song", "songs", "lesson", "floor", "making", "versions", "hall")
 KINDS = {
     "js": "text/javascript; charset=utf-8",
     "css": "text/css; charset=utf-8",

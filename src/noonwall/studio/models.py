@@ -153,6 +153,41 @@ class VersionNumber(BaseModel):
     version: int = Field(ge=1, le=LARGEST_ID)
 
 
+class CorrectionMade(BaseModel):
+    """One thing put right in a song; ``seconds`` and ``counts`` as its kind needs them."""
+
+    kind: Literal["tap_one", "shift", "halve", "double", "mark_phrase", "odd_phrase"]
+    seconds: float | None = Field(default=None, ge=0, le=100_000)
+    counts: float | None = Field(default=None, ge=-256, le=256)
+
+
+class Corrections(BaseModel):
+    """Everything put right in a song, oldest first."""
+
+    corrections: list[CorrectionMade] = Field(max_length=500)
+
+
+class SongKept(BaseModel):
+    """A song of the shelf."""
+
+    id: int
+    title: str
+
+
+class RunChosen(BaseModel):
+    """A dance on a song: which song, and which of the plans (0 is the best)."""
+
+    song: int = Field(ge=1, le=LARGEST_ID)
+    plan: int = Field(default=0, ge=0, le=99)
+
+
+class RunKeptAs(BaseModel):
+    """A run that was kept."""
+
+    id: int
+    walls: int
+
+
 class PairingCode(BaseModel):
     """A pairing code for one device; ``drawing`` is its QR code as SVG."""
 
