@@ -1,6 +1,7 @@
 """Storage and search: texts, songs, classes and lessons are kept, the rest is derived."""
 
 from noonwall.shelf.faults import ShelfError
+from noonwall.shelf.importing import Imported
 from noonwall.shelf.rows import (
     LEVELS,
     Alike,
@@ -35,6 +36,7 @@ __all__ = [
     "Facts",
     "Filters",
     "Found",
+    "Imported",
     "Incoming",
     "Kind",
     "Lesson",

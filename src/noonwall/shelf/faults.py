@@ -12,12 +12,12 @@ class ShelfError(NoonwallError):
     """
 
     def __init__(self, code: str, **facts: object) -> None:
-        super().__init__(SENTENCES[code].format(**facts))
+        super().__init__(FAULTS[code].format(**facts))
         self.code = code
         self.facts = facts
 
 
-SENTENCES = {
+FAULTS = {
     "shelf.newer": (
         "{place} was written by a newer noonwall (its form is {found}, this one knows {known}); "
         "install the newer noonwall to open it."

@@ -10,10 +10,11 @@ from types import TracebackType
 
 from noonwall.shelf.backups import Backups, set_aside
 from noonwall.shelf.classes import Classes
-from noonwall.shelf.dances import Dances
+from noonwall.shelf.exporting import Exporting
 from noonwall.shelf.faults import ShelfError
 from noonwall.shelf.finding import Finding
 from noonwall.shelf.folding import utc_now
+from noonwall.shelf.importing import Importing
 from noonwall.shelf.place import Place, place_of
 from noonwall.shelf.removal import Removal
 from noonwall.shelf.schema import bring_up_to_date
@@ -24,7 +25,7 @@ from noonwall.shelf.store_sqlite import SqliteStore
 from noonwall.shelf.work import Work
 
 
-class Shelf(Dances, Finding, Songs, Work, Classes, Removal, Backups):
+class Shelf(Finding, Importing, Exporting, Songs, Work, Classes, Removal, Backups):
     """Dances, songs, runs, lessons, classes and settings; see the parts for what each can do.
 
     Open one with :func:`open_shelf`. It may be used from several threads, and by several programs at once.
