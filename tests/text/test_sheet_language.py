@@ -29,7 +29,7 @@ def written(steps: tuple[Step, ...]) -> str:
         if step.foot in ("L", "R")
     ]
     turn = sum(step.turn for step in steps)
-    return " ".join([*feet, *([f"{AMOUNTS[abs(turn)]}{'R' if turn > 0 else 'L'}"] if turn else [])])
+    return " ".join([*feet, *([f"{AMOUNTS.get(abs(turn), str(turn))}{'R' if turn > 0 else 'L'}"] if turn else [])])
 
 
 def is_french(phrase: str) -> bool:

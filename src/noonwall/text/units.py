@@ -74,6 +74,10 @@ def units_of(line: Line) -> list[Unit]:
         # "volta turning 1/2 right: cross, ball, cross ...": the turn told in the name belongs to the steps
         end = drafts[-1].end
         drafts.append(Draft(end, end, amount=told[0].amount, turn_side=told[0].turn_side, turn_word="turn"))
+        described.append(drafts[-1])
+    if len(described) > 1 and any(draft.amount for draft in described):
+        # "two ¼ pivots: step R fwd, pivot ¼ L, ...": steps that tell the turn themselves tell all of it
+        drafts = [draft for draft in drafts if not (draft.named and (draft.is_figure or draft.is_turn_only))]
     i = 0
     while i < len(drafts):
         draft = drafts[i]
@@ -147,8 +151,9 @@ def _is_echo(draft: Draft, before: Draft | None) -> bool:
 
 def _inherit(draft: Draft, before: Draft | None) -> None:
     """ "Fan right toes out, *in, out*": a place alone after a gesture is the same gesture again."""
-    if before and draft.verb == "close" and not draft.foot and before.verb in _OPENINGS:
-        draft.verb = "swivel"
+    closes = draft.verb == "close" or (not draft.verb and draft.places == ["together"])
+    if before and closes and not draft.foot and before.verb in _OPENINGS:
+        draft.verb, draft.places = "swivel", []
         return
     turned_in = before and before.verb in _GESTURES | _TWISTS and (draft.places or before.verb in _TWISTS)
     if before and turned_in and draft.verb == "recover" and not draft.foot:
