@@ -20,8 +20,8 @@ from tests.shelf.kit import add, facts, titles
 def library(shelf: Shelf) -> Shelf:
     add(shelf, "Été au port", "pas à droite, cœur", language="fr", level="beginner", walls=4, bpm=110.0,
         figures=["vine", "shuffle"], names=["grapevine", "vigne"])  # fmt: skip
-    add(shelf, "Harbour Lights", "step right, summer in port", level="improver", walls=2, counts=64, bpm=126.0,
-        figures=["shuffle"], wrong=1)  # fmt: skip
+    add(shelf, "Harbour Lights", "step right, summer in port", level="improver", walls=2, counts=64,
+        bpm=126.0, figures=["shuffle"], wrong=1)  # fmt: skip
     add(shelf, "Slipway Waltz", "step left", level="beginner", meter="3/4", counts=24, walls=1, bpm=88.0)
     add(shelf, "zebra crossing", "été", level="own-words", counts=None, walls=None, unread=2)
     return shelf

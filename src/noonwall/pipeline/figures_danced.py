@@ -77,7 +77,7 @@ def _fits(stretch: Sequence[Step], lead: Foot, figure: FigureDef, form: Form) ->
 
 
 def _alike(move: str) -> str:
-    """Return a move without what sheets leave unsaid: a step on the ball of the foot is mostly written "step"."""
+    """Return a move without what sheets leave unsaid: one on the ball of the foot is mostly a "step"."""
     return "step" if move == "ball" else move
 
 
@@ -90,7 +90,11 @@ def _forms_by_key() -> dict[_Key, list[tuple[FigureDef, Form]]]:
             if len(form.steps) < LEAST_STEPS or lead is not Foot.RIGHT or figure.id == PLAIN_STEPS:
                 continue
             key = tuple(
-                (tick - form.ticks[0], _alike(one.move), seen_from(lead, None if one.foot == "-" else Foot(one.foot)))
+                (
+                    tick - form.ticks[0],
+                    _alike(one.move),
+                    seen_from(lead, None if one.foot == "-" else Foot(one.foot)),
+                )
                 for tick, one in zip(form.ticks, form.steps, strict=True)
             )
             forms.setdefault(key, []).append((figure, form))
