@@ -14,7 +14,7 @@ SONG_SCRIPTS = (
     "song_player.js",
     "song_controls.js",
 )
-FLOOR_SCRIPTS = ("timeline.js", "floor.js")
+FLOOR_SCRIPTS = ("timeline.js", "floor.js", "song_player.js")
 
 
 def shared_script(name: str) -> str:

@@ -22,6 +22,8 @@ from noonwall.shelf import Shelf
 from noonwall.studio import (
     dance_page,
     door_pages,
+    floor_page,
+    lesson_page,
     shelf_page,
     song_page,
 )
@@ -84,7 +86,7 @@ def make_pages(studio: Studio) -> FastAPI:
         lifespan=life,
     )
     app.state.studio = studio
-    for module in (shelf_page, dance_page, song_page, door_pages):
+    for module in (shelf_page, dance_page, song_page, floor_page, lesson_page, door_pages):
         app.include_router(module.router)
     app.add_exception_handler(NoonwallError, _trouble)
     app.add_exception_handler(HTTPException, _refusal)

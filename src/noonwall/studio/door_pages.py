@@ -32,7 +32,7 @@ def asset(name: str, request: Request, studio: Here) -> Response:
 @router.get("/worker.js", include_in_schema=False)
 def worker(studio: Here) -> Response:
     """The script that keeps the floor mode for the time without a network."""
-    kept = [studio.pages.address(name) for name in ("studio.css", "floor.js", "icon.svg")]
+    kept = [studio.pages.address(name) for name in ("song.css", "floor.js", "icon.svg")]
     return Response(worker_script(kept), media_type="text/javascript; charset=utf-8")
 
 

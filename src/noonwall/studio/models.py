@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any, Literal
 
 from pydantic import BaseModel, Field
@@ -186,6 +187,28 @@ class RunKeptAs(BaseModel):
 
     id: int
     walls: int
+
+
+class TaughtTo(BaseModel):
+    """A dance taught to a class on a day."""
+
+    to: int = Field(ge=1, le=LARGEST_ID, description="the class")
+    day: date
+    notes: str = Field(default="", max_length=5_000)
+
+
+class TaughtWritten(BaseModel):
+    """The note that a dance was taught."""
+
+    id: int
+    day: date
+
+
+class ClassNamed(BaseModel):
+    """A class: its name and how many come."""
+
+    name: str = Field(min_length=1, max_length=120)
+    members: int | None = Field(default=None, ge=1, le=10_000)
 
 
 class PairingCode(BaseModel):
