@@ -180,7 +180,7 @@ def onsets_by_rise(samples: Sound) -> NDArray[np.float64]:
             joined.append([start, stop])
     return np.array(
         [
-            (start + int(np.argmax(level[start:stop] > level[start:stop].max() - 20))) / 1000
+            (start + int(np.argmax(level[start:stop] > level[start:stop].max() - 20))) * hop / TRACK_RATE_HZ
             for start, stop in joined
         ]
     )

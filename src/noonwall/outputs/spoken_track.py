@@ -111,40 +111,83 @@ def lay_voice(
     Raises:
         NoonwallError: the voice failed or does not speak the language.
     """
-    place = sheet.languages.index(language)
     wanted = [cue for cue in (*lead.cues, *sheet.cues) if kinds is None or cue.kind in kinds]
     wanted.sort(key=lambda cue: cue.from_seconds)
-    calls = [cue for cue in wanted if cue.kind not in COUNTED]
-    counts = [cue for cue in wanted if cue.kind in COUNTED]
-    laid: list[tuple[Placed, Cue]] = []
-    dropped: list[Cue] = []
-    done = 0
-    for cue, until in _with_limits(calls):
-        spoken = speaker.fit(cue.words[place], language, (until - cue.from_seconds) / speed - BREATH_SECONDS)
-        done += 1
+    layer = _Layer(speaker, language, sheet.languages.index(language), speed, lead)
+    calls = list(_with_limits([cue for cue in wanted if cue.kind not in COUNTED]))
+    for done, (cue, until) in enumerate(calls):
         if progress:
             progress(done, len(wanted))
-        if spoken is None:
-            dropped.append(cue)
-        else:
-            laid.append((Placed(_sample(cue.from_seconds, speed, lead), spoken), cue))
-    busy = [(each.at, each.end) for each, _ in laid]
-    free, covered = _split(counts, busy, speed, lead)
-    for cue, until in _with_limits(free):
-        limit = _before_call(_sample(cue.from_seconds, speed, lead), busy)
-        room = min((until - cue.from_seconds) / speed - BEAT_AFTER_SOUND_MS / 1000, limit) - BREATH_SECONDS
-        spoken = speaker.fit(cue.words[place], language, room, on_beat=True)
-        done += 1
+        layer.call(cue, until)
+    free = layer.left_to_calls([cue for cue in wanted if cue.kind in COUNTED])
+    for done, (cue, until) in enumerate(_with_limits(free), len(calls)):
         if progress:
             progress(done, len(wanted))
-        if spoken is None:
-            dropped.append(cue)
-        else:
-            laid.append((Placed(_sample(cue.from_seconds, speed, lead) - spoken.onset, spoken), cue))
-    laid.sort(key=lambda each: each[0].at)
+        layer.count(cue, until)
+    laid = sorted(layer.laid, key=lambda each: each[0].at)
     return Laid(
-        tuple(each for each, _ in laid), tuple(cue for _, cue in laid), tuple(dropped), tuple(covered)
+        tuple(each for each, _ in laid),
+        tuple(cue for _, cue in laid),
+        tuple(layer.dropped),
+        tuple(layer.covered),
     )
+
+
+class _Layer:
+    """Lays one text after the other: first all calls, then all counts."""
+
+    def __init__(self, speaker: Speaker, language: str, place: int, speed: float, lead: LeadIn) -> None:
+        self.laid: list[tuple[Placed, Cue]] = []
+        self.dropped: list[Cue] = []
+        self.covered: list[Cue] = []
+        self._busy: list[tuple[int, int]] = []
+        self._speaker, self._language, self._place = speaker, language, place
+        self._speed, self._lead = speed, lead
+
+    def call(self, cue: Cue, until: float) -> None:
+        """Lay a call: it begins at its time and is over before ``until``."""
+        room = (until - cue.from_seconds) / self._speed - BREATH_SECONDS
+        spoken = self._speaker.fit(cue.words[self._place], self._language, room)
+        if spoken is None:
+            self.dropped.append(cue)
+            return
+        placed = Placed(self._at(cue), spoken)
+        self._busy.append((placed.at, placed.end))
+        self.laid.append((placed, cue))
+
+    def left_to_calls(self, counts: Sequence[Cue]) -> list[Cue]:
+        """Return the counts on which no call is spoken."""
+        spare = round((BREATH_SECONDS + BEAT_AFTER_SOUND_MS / 1000) * TRACK_RATE_HZ)
+        free: list[Cue] = []
+        for cue in counts:
+            at = self._at(cue)
+            under = any(start - spare <= at < stop + spare for start, stop in self._busy)
+            (self.covered if under else free).append(cue)
+        return free
+
+    def count(self, cue: Cue, until: float) -> None:
+        """Lay a count on its beat; it is over before the next, and before a call."""
+        words = cue.words[self._place]
+        room = (until - cue.from_seconds) / self._speed - BEAT_AFTER_SOUND_MS / 1000 - BREATH_SECONDS
+        spoken = self._speaker.fit(words, self._language, room, on_beat=True)
+        if spoken is None:
+            self.dropped.append(cue)
+            return
+        before_call = self._before_call(self._at(cue)) - BREATH_SECONDS
+        if spoken.seconds_after_onset > before_call:
+            spoken = self._speaker.fit(words, self._language, before_call, on_beat=True)
+        if spoken is None:
+            self.covered.append(cue)
+            return
+        self.laid.append((Placed(self._at(cue) - spoken.onset, spoken), cue))
+
+    def _before_call(self, at: int) -> float:
+        """Return the seconds until the next call after a sample."""
+        following = min((start for start, _ in self._busy if start > at), default=None)
+        return float("inf") if following is None else (following - at) / TRACK_RATE_HZ
+
+    def _at(self, cue: Cue) -> int:
+        return _sample(cue.from_seconds, self._speed, self._lead)
 
 
 def _with_limits(cues: Sequence[Cue]) -> Iterator[tuple[Cue, float]]:
@@ -153,26 +196,6 @@ def _with_limits(cues: Sequence[Cue]) -> Iterator[tuple[Cue, float]]:
         assert cue is not None
         own = cue.until_seconds if cue.until_seconds > cue.from_seconds else cue.from_seconds + 2.0
         yield cue, own if following is None else min(own, following.from_seconds)
-
-
-def _split(
-    counts: Sequence[Cue], busy: Sequence[tuple[int, int]], speed: float, lead: LeadIn
-) -> tuple[list[Cue], list[Cue]]:
-    """Part the counts into those said and those on which a call is spoken."""
-    spare = round((BREATH_SECONDS + BEAT_AFTER_SOUND_MS / 1000) * TRACK_RATE_HZ)
-    free: list[Cue] = []
-    covered: list[Cue] = []
-    for cue in counts:
-        at = _sample(cue.from_seconds, speed, lead)
-        under = any(start - spare <= at < stop + spare for start, stop in busy)
-        (covered if under else free).append(cue)
-    return free, covered
-
-
-def _before_call(at: int, busy: Sequence[tuple[int, int]]) -> float:
-    """Return the seconds until the next call after a sample."""
-    following = min((start for start, _ in busy if start > at), default=None)
-    return float("inf") if following is None else (following - at) / TRACK_RATE_HZ
 
 
 def _sample(seconds: float, speed: float, lead: LeadIn) -> int:
