@@ -26,6 +26,10 @@ WORTH = {
 figures. Own scale, no source."""
 
 
+LONGEST_LABEL = 2
+"""Letters of a part that can be said; one with a longer label is called by its number in the run."""
+
+
 @dataclass(frozen=True, slots=True)
 class Announcement:
     """Something announced before count ``on`` of the run, in words from the fullest to the shortest."""
@@ -65,9 +69,7 @@ def _walls(stretches: Sequence[Stretch], is_phrased: bool) -> Iterator[Announcem
     for number, stretch in enumerate(begins):
         is_restart = previous is not None and previous.cut_after is not None
         changes = list(_changes(stretch, stretches)) if not is_phrased else []
-        name: Chunk = (("part", stretch.part.label),) if is_phrased else (("wall", str(stretch.wall)),)
-        if number == len(begins) - 1 and number and not is_phrased:
-            name = (("last", ""),)
+        name = _name(stretch, is_phrased, number > 0 and number == len(begins) - 1)
         facing: Chunk = (("facing", str(stretch.facing)),)
         clock: Chunk = (("clock", str(stretch.facing)),)
         first: tuple[Chunk, ...] = ((("restart", ""),),) if is_restart else ()
@@ -88,6 +90,16 @@ def _walls(stretches: Sequence[Stretch], is_phrased: bool) -> Iterator[Announcem
             kind: CueKind = "restart" if is_restart else "wall"
             yield Announcement(kind, stretch.start, _ordered(told))
         previous = stretch
+
+
+def _name(stretch: Stretch, is_phrased: bool, is_last: bool) -> Chunk:
+    """Return what a wall is called: by its number, or by the letter of its part."""
+    label = stretch.part.label.upper()
+    if is_phrased and stretch.part.kind in ("tag", "bridge"):
+        return (("tag", ""),)
+    if is_phrased and label.isalpha() and len(label) <= LONGEST_LABEL:
+        return (("part", label),)
+    return (("last", ""),) if is_last and not is_phrased else (("wall", str(stretch.wall)),)
 
 
 def _changes(stretch: Stretch, stretches: Sequence[Stretch]) -> Iterator[tuple[Chunk, ...]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import zip_longest
 
 from noonwall.teach.announce import Announcement, unproved
 from noonwall.teach.call_words import Chunk, say_chunks
@@ -30,6 +30,9 @@ UNIT = {4: 2, 3: 3}
 
 MOST_TOGETHER = 4
 """Figures that one call may name; no more are remembered at once (own choice)."""
+
+FURTHEST = {4: 4, 3: 6}
+"""One call is for figures that begin within a bar, or within two bars of a waltz (own choice)."""
 
 AHEAD_COST = 0.2
 """What it costs, in worth, to say a figure one count further ahead."""
@@ -244,6 +247,8 @@ def _sayings(plan: _Plan, index: int) -> Iterator[tuple[int, _Saying]]:
         following = items[last].called if last < len(items) else None
         if following is None or len(key) >= MOST_TOGETHER:
             return
+        if items[last].start - items[index].start >= FURTHEST[plan.bar]:
+            return
         # a wall may be told in one breath with the figure that begins it
         if block is None and items[last].start == items[index].start and items[index].kind != "finish":
             block = following.block
@@ -275,8 +280,8 @@ def _extended(plan: _Plan, before: Sequence[_Saying], told: Sequence[Phrasing]) 
 
 
 def _cues(plan: _Plan, chosen: Sequence[Candidate], sayings: Sequence[_Saying]) -> Iterator[Cue]:
-    ends = [following.from_seconds for _, following in pairwise(chosen)] + [float("inf")]
-    for candidate, end in zip(chosen, ends, strict=True):
+    for candidate, following in zip_longest(chosen, chosen[1:]):
+        end = following.from_seconds if following else float("inf")
         item = plan.items[candidate.first]
         on = plan.time(item.on)
         until = max(candidate.to_seconds, min(end, on - GAP_SECONDS))

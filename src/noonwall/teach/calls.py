@@ -10,11 +10,20 @@ from noonwall.dance.model import Foot, Step
 from noonwall.figures import vocabulary
 from noonwall.teach.call_words import LONGEST_ROW, Chunk, Fact, call_rules, call_table
 
-WORTH = {"steps": 8.0, "name": 6.0, "strange_name": 3.0, "turn": 4.0, "side": 2.0, "place": 2.0, "both": 1.5}
-"""What it is worth to say something of a figure: the steps of one the class does not know, the name of one it
-knows ("name") or does not ("strange_name"), its turns, foot or side, and place; "both" is the name before the
-steps. Own scale, no source; that names replace step words once they are known is Gilbert, Cueing, American
-Square Dance 1978."""
+WORTH = {
+    "steps": 8.0,
+    "step": 1.7,
+    "name": 6.0,
+    "strange_name": 3.5,
+    "turn": 5.5,
+    "side": 2.0,
+    "place": 2.0,
+    "both": 1.5,
+}
+"""What it is worth to say something of a figure: the steps of one the class does not know ("step" for each
+and one more, "steps" at most), the name of one it knows ("name") or does not ("strange_name"), its turns,
+foot or side, and place; "both" is the name before the steps. Own scale, no source; that names replace step
+words once they are known is Gilbert, Cueing, American Square Dance 1978."""
 
 _FEET = (Foot.LEFT, Foot.RIGHT)
 _SHOWN = frozenset({"heel", "point", "kick", "toe", "dig"})
@@ -74,10 +83,10 @@ def phrasings(called: Called, known: Collection[str]) -> tuple[Phrasing, ...]:
     figure = _figure_of(called)[0]
     if names and ({figure, called.figure} & set(known) or figure in call_rules().telling):
         return _best_first(names)
-    steps = list(_steps(called))
+    steps = list(_steps(called, has_name=bool(names)))
     both = [
         Phrasing((*name.chunks, *words.chunks), words.worth + WORTH["both"])
-        for name in names[:1]
+        for name in [one for one in names if one.chunks[0][0][0] == "figure"][:1]
         for words in steps[:1]
     ]
     return _best_first([*both, *steps, *names])
@@ -156,25 +165,29 @@ def turn_fact(eighths: int) -> Fact | None:
     return ("turn", f"{'R' if eighths > 0 else 'L'}{abs(eighths)}")
 
 
-def _steps(called: Called) -> Iterator[Phrasing]:
-    """Give the step words with feet, then without them; nothing if a step has no words."""
+def _steps(called: Called, has_name: bool) -> Iterator[Phrasing]:
+    """Give the step words with feet, then without them, then fewer of them where there is no name to say."""
     turns = sum(bool(step.turn) for step in called.steps)
-    worth = WORTH["steps"] + WORTH["turn"] * bool(turns)
+    steps = min(WORTH["steps"], WORTH["step"] * (1 + len(called.steps)))
+    worth = steps + WORTH["turn"] * bool(turns)
     with_feet = _step_chunks(called.steps, True)
     plain = _step_chunks(called.steps, False)
     if with_feet:
         yield Phrasing(with_feet, worth + WORTH["side"])
     if plain:
         yield Phrasing(plain, worth)
-    for count in {(len(called.steps) + 1) // 2, 1} if len(called.steps) > 2 else ():
+    for count in {(len(called.steps) + 1) // 2, 1} if len(called.steps) > 2 and not has_name else ():
         # the beginning of a figure brings a class further than nothing
-        begun = _step_chunks(called.steps[:count], False)
-        turns = sum(bool(step.turn) for step in called.steps[:count])
-        if begun:
-            share = count / len(called.steps) / 2
-            yield Phrasing(begun, WORTH["steps"] * share + WORTH["turn"] * bool(turns))
+        share = count / len(called.steps) / 2
+        turns = any(step.turn for step in called.steps[:count])
+        for with_side in (True, False):
+            begun = _step_chunks(called.steps[:count], with_side)
+            if begun:
+                yield Phrasing(begun, steps * share + WORTH["turn"] * turns + with_side)
     whole = turn_fact(called.turn)
-    if whole and plain:
+    turning = next((step.at for step in called.steps if step.turn), None)
+    if whole and plain and turning is not None and turning - called.steps[0].at <= 1:
+        # said alone only where it comes first: a class turns when it is told to
         yield Phrasing((chunk_of(whole),), WORTH["turn"] + 0.5)
 
 

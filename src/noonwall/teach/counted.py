@@ -93,8 +93,10 @@ def stretches_of(
         pieces = list(_of_wall(dance, wall, start, limit))
         if is_last and taught:
             pieces.append(_ending(dance, wall, pieces, start + limit, taught))
-        elif is_last and finish:
-            pieces = [_finished(piece, finish, start) for piece in pieces]
+        elif is_last and lengths:
+            # the song is over on its last count: an "&" after it is not danced
+            pieces = [_until(piece, start + limit - 1) for piece in pieces]
+            pieces = [_finished(piece, finish, start) for piece in pieces] if finish else pieces
         out += pieces
         start += length
     return tuple(out)
@@ -168,6 +170,11 @@ def _ending(
         tuple(danced),
         not before,
     )
+
+
+def _until(piece: Stretch, last: Fraction) -> Stretch:
+    """Return a stretch without what is danced after count ``last``."""
+    return replace(piece, moments=tuple(moment for moment in piece.moments if moment.count <= last))
 
 
 def _finished(piece: Stretch, change: FinishChange, wall_start: Fraction) -> Stretch:

@@ -15,9 +15,6 @@ Speaks = Callable[[str, str], float]
 COUNT_IN = {8: (5, 6, 7, 8), 6: (4, 5, 6)}
 """What is counted before the first count: one bar, as the trade does; common practice, no source."""
 
-LIMIT_OF_COUNT = 0.9
-"""Part of the time to the next count that a word between two counts may fill, so that the two stay apart."""
-
 
 def time_of(count: Fraction, beats: Sequence[Beat], swing: float = 0.5) -> float:
     """Return when a count of the run sounds, seconds; "and" lies where the music swings it.
@@ -76,7 +73,7 @@ def count_cues(
             after = min(after, Fraction(count.numerator // count.denominator + 1))
             free = time_of(after, beats, swing) - cue.on_seconds
             longest = max(speaks(language, word) for language, word in zip(languages, cue.words, strict=True))
-            if longest <= free * LIMIT_OF_COUNT:
+            if longest <= free:
                 yield cue
 
 
