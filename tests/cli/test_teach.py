@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 
 from noonwall.cli.main import main
+from noonwall.shelf import open_shelf
 from tests.teach.lesson_kit import ROOT
 
 SHEET = ROOT / "examples" / "tide-table.txt"
@@ -69,6 +70,26 @@ def test_a_class_that_knows_it_all_needs_less(tmp_path: Path, capsys: pytest.Cap
     assert learned["wanted_seconds"] < fresh["wanted_seconds"]
 
 
+def test_a_class_on_the_shelf_is_found_by_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("NOONWALL_SHELF", str(tmp_path / "shelf.sqlite"))
+    words = ["teach", str(SHEET), "--json", "--as", "en", "--class", "Mardi gras"]
+    assert main(words) == 3
+    assert list(tmp_path.iterdir()) == [], "no shelf is made for the asking"
+    capsys.readouterr()
+    with open_shelf() as shelf:
+        number = shelf.add_class("Mardi Gras")
+        shelf.change_class(number, knows={"figures": {"shuffle": 1}})
+        facts = {"title": "Paper Boats", "language": "en", "counts": 48, "figures": ["coaster-step"]}
+        shelf.teach(number, shelf.add_dance("Paper Boats", facts), "2026-11-19")
+    assert main(words) == 0
+    told = json.loads(capsys.readouterr().out)
+    new = {figure for piece in told["pieces"] for figure in piece["new"]}
+    assert told["class"] == "Mardi Gras"
+    assert "sailor-step" in new and not {"shuffle", "coaster-step"} & new
+
+
 @pytest.mark.parametrize(
     ("content", "said"),
     [
@@ -76,7 +97,7 @@ def test_a_class_that_knows_it_all_needs_less(tmp_path: Path, capsys: pytest.Cap
         ('{"name": "A", "figures": {"wibble": 1}}', "wibble"),
         ('{"name": "A", "figures": {"vine": 7}}', "from 0 to 1"),
         ("[]", "class.schema.json"),
-        (None, "No file"),
+        (None, "neither as a file"),
     ],
 )
 def test_what_is_no_class_is_said_in_one_sentence(

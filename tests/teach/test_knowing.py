@@ -11,7 +11,7 @@ import pytest
 
 from noonwall.errors import BrokenFile
 from noonwall.teach.difficulty import pace_percent, work_of
-from noonwall.teach.knowing import ClassKnows, class_from
+from noonwall.teach.knowing import KNOWN, TAUGHT, ClassKnows, class_from
 from noonwall.teach.spans import danced, spans_of
 from noonwall.teach.watch import cautions_of, count_name, watched
 
@@ -48,6 +48,14 @@ def test_what_is_no_class_is_told(plain: object, code: str) -> None:
     with pytest.raises(BrokenFile) as told:
         class_from(plain)
     assert told.value.code == code
+
+
+def test_dances_that_were_taught_are_known_to_some_degree() -> None:
+    knows = ClassKnows("Tuesday", MappingProxyType({"vine": 1.0, "shuffle": 0.2}), ("Old One",))
+    now = knows.with_taught([("New One", ["vine", "shuffle", "rock"]), ("Old One", [])])
+    assert dict(now.figures) == {"vine": 1.0, "shuffle": TAUGHT, "rock": TAUGHT}
+    assert now.dances == ("Old One", "New One")
+    assert TAUGHT >= KNOWN
 
 
 def test_knowledge_makes_a_figure_easier_and_a_repeat_is_not_new_again() -> None:

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from noonwall.dance.model import Dance
+from noonwall.dance.model import Dance, Option
 from noonwall.pipeline.teaching import SheetSpelling
 from noonwall.teach.knowing import ClassKnows
 from noonwall.teach.lesson import plan_lesson
@@ -203,6 +203,13 @@ def test_no_tempo_anywhere_is_assumed_and_told() -> None:
     assert lesson.tempo.source == "assumed"
     assert "opening.bpm_assumed" in {one.id for one in lesson.opening}
     assert "remark.assumed" in {one.id for one in lesson.remarks}
+
+
+def test_an_option_in_words_only_is_told_as_not_proved() -> None:
+    option = Option("main", Fraction(0), Fraction(4), (), "or wiggle about")
+    lesson = plain_lesson(replace(example("lantern-walk"), options=(option,)), 25)
+    told = next(one for one in lesson.remarks if one.id == "remark.option")
+    assert told.fact("text") == "or wiggle about"
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from noonwall.teach.easier import Swap, found_options, sheet_options
 from noonwall.teach.gentle import low_impact, seated_feet
 from noonwall.teach.spans import entered
 from noonwall.teach.swap import STEP_METRES
+from noonwall.teach.ways import caution_words, dose_minutes, loudest_decibels
 
 from .lesson_kit import EXAMPLES, example, random_dances
 
@@ -151,3 +152,21 @@ def test_feet_on_a_chair_are_those_of_the_dance() -> None:
 def test_both_parts_of_a_phrased_dance_begin_where_their_first_foot_is_free() -> None:
     dance = example("two-keys")
     assert all(entered(part, dance.start_free_foot) == opening_stance(R) for part in dance.parts)
+
+
+@pytest.mark.parametrize(
+    ("decibels", "minutes"), [(85, 480), (88, 240), (91, 120), (94, 60), (97, 30), (100, 15)]
+)
+def test_a_days_dose_of_noise_is_the_published_one(decibels: int, minutes: int) -> None:
+    """CDC/NIOSH: 85 dBA for 8 hours, 88 for 4, 91 for 2, 94 for 1, 97 for 30 minutes, 100 for 15."""
+    assert dose_minutes(decibels) == minutes
+    assert loudest_decibels(minutes) == decibels
+    assert loudest_decibels(minutes + 1) == decibels - 1
+    assert loudest_decibels(3) == 100  # WHO Global Standard for Safe Listening Venues and Events, 2022
+
+
+def test_the_effort_of_line_dancing_is_the_published_range() -> None:
+    """CDC/ACSM list of intensities: line dancing is moderate, 3.0 to 6.0 METs."""
+    remarks = caution_words(example("lantern-walk"), ("en", "fr"), 30)
+    effort = next(one for one in remarks if one.id == "caution.effort")
+    assert (effort.fact("least"), effort.fact("most")) == ("3", "6")

@@ -21,6 +21,7 @@ from noonwall.pipeline.teaching import (
     PAPERS,
     OnSong,
     class_of,
+    class_of_plain,
     is_unproved,
     lesson_json,
     lesson_of,
@@ -41,7 +42,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--minutes", type=_minutes, default=USUAL_MINUTES, metavar="N", help="the time at hand (default: 25)"
     )
     parser.add_argument(
-        "--class", dest="class_file", metavar="FILE", help="what the class knows (default: nothing)"
+        "--class",
+        dest="class_name",
+        metavar="FILE|NAME",
+        help="a class by its file or by its name on the shelf (default: one that knows nothing)",
     )
     parser.add_argument(
         "--as",
@@ -86,7 +90,7 @@ def run(given: argparse.Namespace) -> int:
     speaking = languages[0]
     if proved.dance is None:
         raise BrokenFile(f"{given.sheet}: {say(speaking, 'cli', 'no_steps')}")
-    knows = class_of(given.class_file, speaking) if given.class_file else None
+    knows = _class(given.class_name, speaking) if given.class_name else None
     on_song = None
     if given.song:
         # hearing a song loads heavy libraries: only when there is one
@@ -113,6 +117,30 @@ def run(given: argparse.Namespace) -> int:
     if told:
         print("\n".join(told), file=sys.stderr)
     return WRONG if marked else CLEAN
+
+
+def _class(named: str, language: str) -> Any:
+    """Return what a class knows: from its file, else from the shelf, if there is one.
+
+    Raises:
+        BrokenFile: there is neither such a file nor such a class, or it does not hold what a class knows.
+    """
+    if Path(named).is_file():
+        return class_of(named, language)
+    # the shelf is asked only for a name, and not made for the asking
+    place = import_module("noonwall.shelf.place").place_of(None)
+    if place.file is not None and not place.file.is_file():
+        return class_of(named, language)
+    shelf = import_module("noonwall.shelf")
+    try:
+        with shelf.open_shelf() as opened:
+            kept = opened.class_named(named)
+    except shelf.ShelfError as error:
+        if error.code != "shelf.missing":
+            raise
+        return class_of(named, language)
+    taught = [(one.title, one.figures) for one in kept.taught]
+    return class_of_plain({**kept.knows, "name": kept.name}, kept.name, language, taught)
 
 
 # --- in a terminal -----------------------------------------------------------------------------------------

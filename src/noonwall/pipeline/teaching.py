@@ -93,11 +93,28 @@ def class_of(path: Path | str, language: str) -> ClassKnows:
     except (json.JSONDecodeError, UnicodeDecodeError) as error:
         line = getattr(error, "lineno", 1)
         raise BrokenFile(lesson_word(language, "class", "json", path=str(path), line=line)) from error
+    return class_of_plain(plain, str(path), language)
+
+
+def class_of_plain(
+    plain: object, place: str, language: str, taught: Iterable[tuple[str, Iterable[str]]] = ()
+) -> ClassKnows:
+    """Return what a class knows from the values of its file, and from the dances it was taught.
+
+    Args:
+        plain: values by docs/schema/class.schema.json.
+        place: where they stand, for the complaint.
+        language: to complain in.
+        taught: title and ids of the figures of each dance.
+
+    Raises:
+        BrokenFile: the values are not those of a class.
+    """
     try:
-        return class_from(plain)
+        return class_from(plain).with_taught(taught)
     except BrokenFile as error:
         key = error.code.partition(".")[2]
-        raise BrokenFile(f"{path}: {lesson_word(language, 'class', key, **error.facts)}") from error
+        raise BrokenFile(f"{place}: {lesson_word(language, 'class', key, **error.facts)}") from error
 
 
 # --- what is made ------------------------------------------------------------------------------------------
@@ -289,6 +306,7 @@ __all__ = [
     "LessonFile",
     "OnSong",
     "class_of",
+    "class_of_plain",
     "figured",
     "is_unproved",
     "lesson_json",

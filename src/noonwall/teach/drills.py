@@ -162,7 +162,9 @@ def _piece(
     number, counts, points = piece.number, piece.counts, piece.work.points
     most = 3 + min(3, len(piece.new))
     drop = 70
-    spoken = talk_seconds(languages, [line.texts for line in piece.lines])
+    # figures that the class knows are called by their names, not step by step
+    known = piece.figure_ids and not piece.new
+    spoken = talk_seconds(languages, [piece.figures] if known else [line.texts for line in piece.lines])
     talk = spoken + say_seconds(languages, piece.watch) + PROMPT_SECONDS
     # the words are spoken through in every round, however long they are
     seconds = max(clock.round(counts, WORDS_SPEED), spoken + BACK_IN_PLACE_SECONDS)

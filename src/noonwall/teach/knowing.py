@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
@@ -12,6 +12,9 @@ from noonwall.figures import vocabulary
 
 KNOWN = 0.5
 """From here on a figure is called by its name and needs no steps said first (our own, no source)."""
+
+TAUGHT = 0.6
+"""How well a class knows a figure of a dance it was taught: enough to be called by name (own, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,18 @@ class ClassKnows:
     def of(self, figure: str) -> float:
         """Return how well a figure is known, 0 .. 1."""
         return float(self.figures.get(figure, 0.0))
+
+    def with_taught(self, taught: Iterable[tuple[str, Iterable[str]]]) -> ClassKnows:
+        """Return the class with dances it was taught: (title, ids of the figures) of each.
+
+        A figure that was danced in one of them is known at least :data:`TAUGHT`.
+        """
+        figures, dances = dict(self.figures), list(self.dances)
+        for title, used in taught:
+            dances.append(title)
+            for figure in used:
+                figures[figure] = max(TAUGHT, figures.get(figure, 0.0))
+        return ClassKnows(self.name, MappingProxyType(figures), tuple(dict.fromkeys(dances)))
 
     def plain(self) -> dict[str, Any]:
         """Return it as the values of its file (docs/schema/class.schema.json)."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 from noonwall.dance.model import Dance, Foot, Part
 from noonwall.fit import Run
@@ -173,7 +174,10 @@ class _Plan:
         name = self.music.name if self.music else ""
         ids = dict.fromkeys(figure for piece in pieces for figure in piece.figure_ids)
         known = [figure for figure in ids if self.knows.of(figure) >= KNOWN]
-        ways, cautions = ways_of(self.dance, self.spelling), caution_words(self.dance, self.languages)
+        ways, cautions = (
+            ways_of(self.dance, self.spelling),
+            caution_words(self.dance, self.languages, ceil(budget_seconds / 60)),
+        )
         opening = opening_words(self.dance, self.spelling, self.tempo, name, run, known)
         changes = change_words(self.dance, self.spelling, run)
         finish = finish_words(self.dance, self.languages, run)
@@ -288,6 +292,9 @@ class _Plan:
             yield told(self.languages, "remark.danced", title=self.dance.title)
         if any(drill.source for drill, _ in fitted.done):
             yield told(self.languages, "remark.source", source="class-plan")
+        for option in self.dance.options:
+            if not option.figures and option.text:
+                yield told(self.languages, "remark.option", text=" ".join(option.text.split()))
         spare = budget_seconds - fitted.seconds
         if spare >= 60 and learned:
             yield told(self.languages, "remark.spare", minutes=spare // 60)

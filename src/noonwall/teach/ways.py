@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
+from math import floor, log2
 
 from noonwall.dance.model import Dance, Foot
 from noonwall.teach.easier import Swap, found_options, sheet_options
@@ -87,8 +88,19 @@ def seated_words(dance: Dance, languages: tuple[str, ...], pieces: Sequence[Piec
     return tuple(found)
 
 
-def caution_words(dance: Dance, languages: tuple[str, ...]) -> tuple[Told, ...]:
-    """Return the cautions with their counts, and that the hall and the doctor come first."""
+LEAST_METS, MOST_METS = 3, 6
+"""Line dancing is moderate exercise, 3.0 to 6.0 METs (CDC/ACSM list of intensities); general dancing has 7.8
+in the 2011 Compendium of Physical Activities, so the upper end may be passed."""
+
+
+def caution_words(dance: Dance, languages: tuple[str, ...], minutes: int) -> tuple[Told, ...]:
+    """Return the cautions with their counts, effort and sound, and that the hall and the doctor come first.
+
+    Args:
+        dance: the dance.
+        languages: of the texts.
+        minutes: how long the lesson is, for the sound.
+    """
     found = []
     for part in dance.parts:
         for caution, counts in cautions_of(spans_of(part)).items():
@@ -98,4 +110,25 @@ def caution_words(dance: Dance, languages: tuple[str, ...]) -> tuple[Told, ...]:
                 found.append(told(languages, f"{key}_part", part=part.label, **facts))
             else:
                 found.append(told(languages, key, **facts))
-    return (*found, told(languages, "caution.room"), told(languages, "caution.always"))
+    loudest = loudest_decibels(minutes)
+    return (
+        *found,
+        told(languages, "caution.room"),
+        told(languages, "caution.effort", least=LEAST_METS, most=MOST_METS),
+        told(languages, "caution.sound", decibels=loudest, minutes=dose_minutes(loudest)),
+        told(languages, "caution.always"),
+    )
+
+
+def loudest_decibels(minutes: int) -> int:
+    """Return the level in dBA, a whole number, at which a lesson of so many minutes is a day's dose of noise.
+
+    NIOSH recommended limit: 85 dBA over 8 hours, 3 dB exchange. Never more than 100, the ceiling of the WHO
+    Global Standard for Safe Listening Venues and Events, 2022.
+    """
+    return min(100, floor(85 + 3 * log2(480 / max(minutes, 1))))
+
+
+def dose_minutes(decibels: int) -> int:
+    """Return in how many minutes a day's dose of noise is reached: 480 / 2^((L - 85) / 3) (NIOSH)."""
+    return int(480 / 2 ** ((decibels - 85) / 3))

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from noonwall.dance.model import Dance, Foot
 from noonwall.dance.turns import walls_of
 from noonwall.fit import Finish, Run
+from noonwall.fit.finish import wall_moments
 from noonwall.floor import Stance, dance_run
 from noonwall.teach.spelling import Spelling
 from noonwall.teach.telling import Told, told
@@ -97,7 +98,7 @@ def finish_words(dance: Dance, languages: tuple[str, ...], run: Run | None) -> t
     """Return where the dance ends, how to end it at the front, and what arms and eyes do."""
     if run is not None:
         found = _song_finish(run.finish, languages)
-        return (*found, *styling(languages, None))
+        return (*found, *styling(languages, _song_stance(dance, run)))
     found = []
     ending = dance.ending
     if ending is not None and ending.wall is not None and ending.after_count is not None:
@@ -108,6 +109,13 @@ def finish_words(dance: Dance, languages: tuple[str, ...], run: Run | None) -> t
     else:
         found.append(told(languages, "finish.no_song", facing=0))
     return (*found, *styling(languages, _last_stance(dance)))
+
+
+def _song_stance(dance: Dance, run: Run) -> Stance | None:
+    """Return the stance on the last beat of a song as the dance is written there."""
+    last = run.walls[-1]
+    moments = [one for one in wall_moments(dance, last) if one.count <= last.length - 1] if last.part else []
+    return moments[-1].stance if moments else None
 
 
 def _last_stance(dance: Dance) -> Stance | None:
