@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from functools import lru_cache
 from importlib import resources
@@ -12,7 +13,15 @@ from noonwall.outputs.page_words import LANGUAGES, PageWords, page_words
 @lru_cache(maxsize=len(LANGUAGES))
 def _load(language: str) -> PageWords:
     file = resources.files("noonwall").joinpath("words", language, "studio.toml")
-    return PageWords(language, {**page_words(language).table, **tomllib.loads(file.read_text("utf-8"))})
+    table = {**page_words(language).table, **tomllib.loads(file.read_text("utf-8"))}
+    if language == "fr":
+        table = {name: {key: _bound(said) for key, said in words.items()} for name, words in table.items()}
+    return PageWords(language, table)
+
+
+def _bound(said: str) -> str:
+    """Return French words with their signs bound to them: no line begins with a colon or ends with « (CLDR)."""
+    return re.sub(r" (?=[:;?!»…])|(?<=«) ", "\u00a0", said)
 
 
 def studio_words(language: str) -> PageWords:

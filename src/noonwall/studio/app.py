@@ -24,6 +24,7 @@ from noonwall.studio import (
     door_pages,
     floor_page,
     lesson_page,
+    making_page,
     shelf_page,
     song_page,
 )
@@ -86,7 +87,7 @@ def make_pages(studio: Studio) -> FastAPI:
         lifespan=life,
     )
     app.state.studio = studio
-    for module in (shelf_page, dance_page, song_page, floor_page, lesson_page, door_pages):
+    for module in (shelf_page, dance_page, song_page, floor_page, lesson_page, making_page, door_pages):
         app.include_router(module.router)
     app.add_exception_handler(NoonwallError, _trouble)
     app.add_exception_handler(HTTPException, _refusal)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Field
 
@@ -209,6 +209,30 @@ class ClassNamed(BaseModel):
 
     name: str = Field(min_length=1, max_length=120)
     members: int | None = Field(default=None, ge=1, le=10_000)
+
+
+class MakingOrder(BaseModel):
+    """What is to be made of a dance; what a thing does not need is not looked at."""
+
+    what: Literal[
+        "sheet", "card", "chart", "plan", "prompter", "practice", "captions", "clip", "text", "page"
+    ]
+    format: str = Field(max_length=8)
+    languages: list[Language] = Field(default=["en"], min_length=1, max_length=2)
+    paper: Literal["a4", "a5", "letter"] = "a4"
+    speeds: list[Annotated[int, Field(ge=50, le=120)]] = Field(default=[100], min_length=1, max_length=4)
+    shape: Literal["landscape", "portrait"] = "landscape"
+    minutes: int = Field(default=30, ge=5, le=180)
+
+
+class Making(BaseModel):
+    """Something being made: how much of it is done, why it failed, where to fetch it once it is done."""
+
+    id: str
+    state: Literal["waiting", "working", "done", "failed"]
+    share: float
+    sentence: str
+    file: str
 
 
 class PairingCode(BaseModel):
