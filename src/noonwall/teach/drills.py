@@ -50,11 +50,15 @@ class Talk:
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """The whole dance to music: counts of one round, rounds in the song, counts waited before it."""
+    """The whole dance to music: counts of one round, rounds in the song, counts waited before it.
+
+    ``change_counts`` are those danced to practise a restart or a tag, 0 where there is nothing to practise.
+    """
 
     counts: int
     rounds: int
     wait_counts: int
+    change_counts: int = 0
 
 
 def exercises_of(
@@ -93,7 +97,7 @@ def exercises_of(
     for piece in pieces:
         found += _piece(piece, pieces, languages, clock)
     if talk.changes:
-        found.append(_said("changes", say_seconds(languages, talk.changes), 42))
+        found.append(_changes(pieces, languages, talk, whole, clock))
     if talk.options:
         found.append(_said("options", say_seconds(languages, talk.options), 10))
     found += _music(pieces, tempo, whole, clock)
@@ -102,20 +106,8 @@ def exercises_of(
         counts = sum(piece.counts for piece in last)
         numbers = tuple(piece.number for piece in last)
         told = say_seconds(languages, talk.finish)
-        found.append(
-            Exercise(
-                "finish",
-                numbers,
-                counts,
-                COUNTS_SPEED,
-                told,
-                clock.round(counts, COUNTS_SPEED),
-                1,
-                2,
-                10.0,
-                14,
-            )
-        )
+        seconds = clock.round(counts, COUNTS_SPEED)
+        found.append(Exercise("finish", numbers, counts, COUNTS_SPEED, told, seconds, 1, 2, 10.0, 14))
     free = share_seconds(budget_seconds, FREE_MINUTES) // 60
     if free:
         # free dancing takes the whole minutes that the lesson leaves
@@ -142,6 +134,22 @@ class _Clock:
 
 def _said(kind: str, seconds: int, drop: int, source: str = "") -> Exercise:
     return Exercise(kind, (), 0, 0, seconds, 0, 1, 1, 0.0, drop, False, source)
+
+
+def _changes(
+    pieces: Sequence[Piece], languages: tuple[str, ...], talk: Talk, whole: Whole, clock: _Clock
+) -> Exercise:
+    """Return how restarts and tags are told, and danced into once where that can be done without the song."""
+    told = say_seconds(languages, talk.changes)
+    if not whole.change_counts:
+        return _said("changes", told, 42)
+    seconds = clock.round(whole.change_counts, SO_FAR_SPEED)
+    numbers = tuple(piece.number for piece in pieces if piece.kind in ("part", "tag"))
+    return Exercise(
+        *("changes", numbers, whole.change_counts, SO_FAR_SPEED, told, seconds, 1, 3),
+        worth=40.0,
+        drop=42,
+    )
 
 
 def _alone(piece: Piece, clock: _Clock) -> Exercise:

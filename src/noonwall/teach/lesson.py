@@ -166,7 +166,16 @@ class _Plan:
             return Whole(counts, 3, wait)
         # a class dances a song twice at most, slow or full
         rounds = 2 * len(self.music.run.walls) if self.music else 2 * walls_told(self.dance)
-        return Whole(main, rounds, wait)
+        return Whole(main, rounds, wait, self.change_counts())
+
+    def change_counts(self) -> int:
+        """Return the counts danced to practise the first restart (and the eight after it), else a tag's."""
+        dance = self.dance
+        eight = 6 if dance.beats_per_bar == 3 else 8
+        if dance.restarts:
+            return ceil(min(one.after_count for one in dance.restarts)) + eight
+        tags = [dance.part(tag.part) for tag in dance.tags]
+        return eight + ceil(tags[0].counts) if tags else 0
 
     def lesson(self, pieces: tuple[Piece, ...], budget_seconds: int) -> Lesson:
         """Return the lesson with as many pieces as there is time for."""
@@ -174,10 +183,8 @@ class _Plan:
         name = self.music.name if self.music else ""
         ids = dict.fromkeys(figure for piece in pieces for figure in piece.figure_ids)
         known = [figure for figure in ids if self.knows.of(figure) >= KNOWN]
-        ways, cautions = (
-            ways_of(self.dance, self.spelling),
-            caution_words(self.dance, self.languages, ceil(budget_seconds / 60)),
-        )
+        ways = ways_of(self.dance, self.spelling)
+        cautions = caution_words(self.dance, self.languages, ceil(budget_seconds / 60))
         opening = opening_words(self.dance, self.spelling, self.tempo, name, run, known)
         changes = change_words(self.dance, self.spelling, run)
         finish = finish_words(self.dance, self.languages, run)
@@ -250,7 +257,7 @@ class _Plan:
                 exercise.speed,
                 exercise.with_music or exercise.kind == "free",
                 exercise.seconds(rounds),
-                told(self.languages, f"drill.{exercise.kind}", **facts),
+                told(self.languages, f"drill.{_drill_key(exercise)}", **facts),
                 exercise.source,
             )
 
@@ -304,6 +311,10 @@ _LEARNED = ("words", "counts", "join")
 _OF_A_PIECE = ("alone", "words", "counts", "join", "so-far")
 _FEW_ROUNDS = 6
 """Rounds of a piece below which a class follows but does not remember (own choice, no source)."""
+
+
+def _drill_key(exercise: Exercise) -> str:
+    return "changes_danced" if exercise.kind == "changes" and exercise.counts else exercise.kind
 
 
 def hardest_of(pieces: Sequence[Piece]) -> int:
