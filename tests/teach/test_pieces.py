@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import asdict
 from itertools import combinations, pairwise
 
 import pytest
@@ -12,7 +14,7 @@ from noonwall.teach.knowing import ClassKnows
 from noonwall.teach.pieces import LEAST_COUNTS, MOST_COUNTS, CutCosts, Cutting, _cut, _Table, cut_part
 from noonwall.teach.spans import danced, spans_of
 
-from .lesson_kit import example, random_dances
+from .lesson_kit import ROOT, example, random_dances
 
 
 def cut(dance: Dance, part: Part | None = None, **more: object) -> Cutting:
@@ -105,3 +107,9 @@ def test_a_waltz_is_learned_in_sixes() -> None:
 
 def test_a_part_without_counts_has_no_piece() -> None:
     assert cut_part(Part("main", "main", example("tide-table").main.counts * 0, ()), Foot.RIGHT).cuts == ()
+
+
+def test_the_page_about_lessons_tells_the_costs_as_they_are() -> None:
+    page = (ROOT / "docs" / "lessons.md").read_text("utf-8")
+    rows = dict(re.findall(r"^\| `(\w+)`: .* \| (-?\d+) \|$", page, re.MULTILINE))
+    assert {name: int(points) for name, points in rows.items()} == asdict(CutCosts())
