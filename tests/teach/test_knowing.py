@@ -89,6 +89,12 @@ def test_weight_traps_turns_and_rhythm_are_watched_for() -> None:
     assert len(watched(track, spans, 0, 32, 0)) == 3
 
 
+def test_two_counts_in_a_row_are_not_read_as_one_number() -> None:
+    dance = example("paper-boats")  # its first figures are danced on 1-2& and 3-4&
+    track, spans = danced(dance.main, dance.start_free_foot), spans_of(dance.main)
+    assert dict(watched(track, spans, 0, 4, 0)[0].facts)["count"] == "1-2&"
+
+
 def test_cautions_name_their_counts() -> None:
     found = cautions_of(spans_of(example("tide-table").main))
     assert found["stomp"] == ("31", "32") and found["knee-twist"] == ("10",)

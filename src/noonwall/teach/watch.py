@@ -115,10 +115,14 @@ def _label(steps: Sequence[Step]) -> str:
     names = [count_name(at) for at in counts]
     if sum(at.denominator == 1 for at in counts) > 2:
         return f"{names[0]}–{names[-1]}"
-    return "".join(
-        name if at.denominator == 1 else name.lstrip("0123456789")
-        for name, at in zip(names, counts, strict=True)
-    )
+    label = ""
+    for name, at in zip(names, counts, strict=True):
+        if at.denominator != 1:
+            name = name.lstrip("0123456789")
+        elif label[-1:].isdigit():
+            name = f"-{name}"  # else "1-2&" would be read as twelve
+        label += name
+    return label
 
 
 SHOWN_BY_MOVES = frozenset({"jump", "stomp"})
