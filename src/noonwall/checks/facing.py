@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
-from noonwall.checks.proof import PIVOT_SIDE, Proof
-from noonwall.dance.model import Figure, Foot, Section, Step
+from noonwall.checks.proof import USUAL_SIDE, Proof
+from noonwall.checks.usual_turns import unusual_turns
 from noonwall.dance.turns import normal, walls_of
 from noonwall.findings import Finding, Severity
 
 
 def check(proof: Proof) -> list[Finding]:
     """Return notes and turns that contradict each other, and walls that do not close."""
-    return [*_turns(proof), *_notes(proof), *_open_turns(proof), *_walls(proof), *_pivots(proof)]
+    return [*_turns(proof), *_notes(proof), *_open_turns(proof), *_walls(proof), *_unusual(proof)]
 
 
 def _turns(proof: Proof) -> Iterator[Finding]:
@@ -80,25 +79,9 @@ def walls_shown(proof: Proof) -> int:
     return walls_of(main.turn)
 
 
-def _pivots(proof: Proof) -> Iterator[Finding]:
-    """A half pivot on a foot just stepped forward goes towards the other foot, or the legs would cross.
-
-    Right forward, half left (BNS, RAY, TPE, NF1). The other way can be forced, so this is only a hint.
-    """
+def _unusual(proof: Proof) -> Iterator[Finding]:
+    """Turns the less usual way: hints, never said alone."""
     for part in proof.dance.parts:
         for section in part.sections:
-            for figure, before, step in _pairs(section):
-                steps_out = before.takes_weight and before.to == "fwd" and not before.turn
-                onto_back = step.takes_weight and step.foot and before.foot is step.foot.other
-                if not (steps_out and onto_back and abs(step.turn) == 4 and step.to in ("", "place")):
-                    continue
-                usual = -1 if before.foot is Foot.RIGHT else 1
-                if step.turn * usual < 0:
-                    yield Finding(PIVOT_SIDE, Severity.ADVICE, figure.place, step.at)
-
-
-def _pairs(section: Section) -> Iterator[tuple[Figure, Step, Step]]:
-    """Yield each step of a section with the figure it belongs to and the step before it."""
-    steps = [(figure, step) for figure in section.figures for step in figure.steps]
-    for (_, before), (figure, step) in pairwise(steps):
-        yield figure, before, step
+            for figure, step in unusual_turns(section):
+                yield Finding(USUAL_SIDE, Severity.ADVICE, figure.place, step.at)

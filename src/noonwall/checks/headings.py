@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import permutations
 
-from noonwall.checks.proof import HEADING_SIDE, Named, Proof
+from noonwall.checks.proof import HEADING_ORDER, HEADING_SIDE, Named, Proof
 from noonwall.dance.claims import HeadingClaim
 from noonwall.dance.model import Section, Step
 from noonwall.figures import Form, vocabulary
@@ -154,6 +154,8 @@ def _turns(claim: HeadingClaim, section: Section, open_sides: set[int]) -> Itera
     if not _fits_in_any_order(sided, danced, True):
         wrong = next((turn for turn in sided if not fits([turn], danced, True)), sided[0])
         yield "heading.turn-side", {"amount": abs(wrong), "side": "R" if wrong > 0 else "L"}
+    elif not (fits(sizes, danced, False) and fits(sided, danced, True)):
+        yield HEADING_ORDER, {}
 
 
 def _fits_in_any_order(said: Sequence[int], danced: Sequence[tuple[Fraction, int]], is_signed: bool) -> bool:

@@ -10,7 +10,7 @@ from noonwall.dance.model import Dance, Figure, Foot, Part, Section
 from noonwall.findings import Finding, Place, Severity
 from noonwall.floor import RunDanced, Stance, Track, dance_part, dance_run, opening_stance
 
-HEADING_SIDE, PIVOT_SIDE = "hint.heading-side", "hint.pivot-side"
+HEADING_SIDE, HEADING_ORDER, USUAL_SIDE = "hint.heading-side", "hint.heading-order", "hint.usual-side"
 """Codes of hints, which no user sees: they only bear witness when a turn is wrong for other reasons."""
 
 

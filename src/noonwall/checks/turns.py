@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from noonwall.checks.proof import HEADING_SIDE, PIVOT_SIDE, Proof, proof_of
-from noonwall.dance.claims import FacingClaim
+from noonwall.checks.proof import HEADING_ORDER, HEADING_SIDE, USUAL_SIDE, Proof, proof_of
+from noonwall.dance.claims import FacingClaim, StepTrouble
 from noonwall.dance.model import Dance, Figure, Part, Section, Step
 from noonwall.dance.turns import normal
 from noonwall.findings import Finding
+
+HINTS = (HEADING_SIDE, HEADING_ORDER, USUAL_SIDE)
+"""What is too weak to be said alone, but counts as a witness when something else is wrong too."""
 
 ECHOES = (
     "facing.note",
@@ -26,19 +29,22 @@ ECHOES = (
     "heading.turn-side",
     "heading.turn-amount",
     "heading.no-turn",
-    HEADING_SIDE,
-    PIVOT_SIDE,
+    *HINTS,
 )
 """Remarks that a wrong turn elsewhere can cause."""
 
-HINTS = (HEADING_SIDE, PIVOT_SIDE)
-"""What is too weak to be said alone, but counts as a witness when something else is wrong too."""
+MENDED = ("facing.turn-side", "facing.turn-amount")
+"""Turns that were taken otherwise than they are written so that the facing notes hold."""
 
-MOST_TURNS = 24
+MOST_TURNS = 32
 """Turns that are tried; a dance with more and with contradictions besides needs a person."""
 
 AMOUNTS = (2, 4)
 """Amounts that authors confuse: a quarter and a half (wording.md, mistakes seen)."""
+
+Judge = Callable[[Proof], list[Finding]]
+Left = tuple[int, int]
+"""How many remarks and how many hints are left."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +54,10 @@ class _Trial:
     figure: Figure
     said: int
     meant: int
-    left: int
+    left: Left
 
 
-def settle(proof: Proof, findings: list[Finding], judge: Callable[[Proof], list[Finding]]) -> list[Finding]:
+def settle(proof: Proof, findings: list[Finding], judge: Judge) -> list[Finding]:
     """Return the findings with those that one wrong turn explains put together into one.
 
     Args:
@@ -59,22 +65,52 @@ def settle(proof: Proof, findings: list[Finding], judge: Callable[[Proof], list[
         findings: what all checks say of it.
         judge: the checks whose remarks may be echoes, to be run on a dance with another turn.
     """
-    echoes = [finding for finding in findings if finding.code in ECHOES]
-    if len(echoes) < 2 or all(finding.code in HINTS for finding in echoes):
+    mended = [finding for finding in findings if finding.code in MENDED]
+    if len(mended) > 1:
         return findings
-    trials = list(_trials(proof, judge))
+    written = _as_written(proof) if mended else proof
+    echoes = _left(judge(written) if mended else findings)
+    if not echoes[0] or sum(echoes) < 2:
+        return findings
+    trials = list(_trials(written, judge))
     if not trials:
         return findings
     fewest = min(trial.left for trial in trials)
     best = [trial for trial in trials if trial.left == fewest]
     lines = {trial.figure.place.line for trial in best if trial.figure.place}
-    if len(echoes) - fewest < 2 or len(lines) != 1:
+    gained = sum(echoes) - sum(fewest)
+    if gained < 2 or fewest[0] >= echoes[0] or len(lines) != 1:
+        return findings
+    if mended and mended[0].place and mended[0].place.line in lines:
         return findings
     cause = best[0]
-    kept = [finding for finding in findings if finding.code not in ECHOES]
-    still = judge(_with_turn(proof, cause.figure, cause.said, cause.meant)) if fewest else []
+    kept = [finding for finding in findings if finding.code not in (*ECHOES, *MENDED)]
+    still = judge(_with_turn(written, cause.figure, cause.said, cause.meant)) if fewest[0] else []
     kept += [finding for finding in still if finding.code in ECHOES]
-    return [*kept, _finding(proof, cause, len(echoes) - fewest)]
+    return [*kept, _finding(written, cause, gained)]
+
+
+def _left(findings: list[Finding]) -> Left:
+    hints = sum(finding.code in HINTS for finding in findings)
+    return sum(finding.code in ECHOES for finding in findings) - hints, hints
+
+
+def _as_written(proof: Proof) -> Proof:
+    """Return the proof with every turn that reading mended as it is written."""
+    for trouble in proof.claims.steps:
+        figure = _figure_of(proof, trouble) if trouble.code in MENDED else None
+        if figure is not None:
+            proof = _with_turn(proof, figure, trouble.meant, trouble.said)
+    steps = tuple(trouble for trouble in proof.claims.steps if trouble.code not in MENDED)
+    return replace(proof, claims=replace(proof.claims, steps=steps))
+
+
+def _figure_of(proof: Proof, trouble: StepTrouble) -> Figure | None:
+    for part in proof.dance.parts:
+        for figure in part.figures if part.label == trouble.part else ():
+            if any(step.at == trouble.at and step.turn == trouble.meant for step in figure.steps):
+                return figure
+    return None
 
 
 def _finding(proof: Proof, cause: _Trial, places: int) -> Finding:
@@ -85,7 +121,7 @@ def _finding(proof: Proof, cause: _Trial, places: int) -> Finding:
     return Finding("facing.turn", severity, place, cause.figure.at, facts, proof.quote(place))
 
 
-def _trials(proof: Proof, judge: Callable[[Proof], list[Finding]]) -> Iterator[_Trial]:
+def _trials(proof: Proof, judge: Judge) -> Iterator[_Trial]:
     turning = [
         (figure, step.turn)
         for part in proof.dance.parts
@@ -99,8 +135,7 @@ def _trials(proof: Proof, judge: Callable[[Proof], list[Finding]]) -> Iterator[_
         sign = 1 if said > 0 else -1
         for meant in (-said, *(sign * amount for amount in AMOUNTS if amount != abs(said))):
             trial = _with_turn(proof, figure, said, meant)
-            left = sum(finding.code in ECHOES for finding in judge(trial))
-            yield _Trial(figure, said, meant, left)
+            yield _Trial(figure, said, meant, _left(judge(trial)))
 
 
 def _with_turn(proof: Proof, figure: Figure, said: int, meant: int) -> Proof:

@@ -125,7 +125,7 @@ class Drafter(DraftFeet, DraftMoves, DraftTurns, DraftRemarks):
         self.close("colon")
         drafts = self.line.drafts
         for number, draft in enumerate(reversed(drafts[self.line.named_until :])):
-            spelled = (draft.foot and draft.places) or draft.is_turn_only
+            spelled = (draft.foot and (draft.places or draft.verb == "recover")) or draft.is_turn_only
             if number and spelled and not draft.is_figure:
                 break  # "step L fwd, 1/4 turn R, kick ball change: ..." names only the last
             draft.named = True
