@@ -174,6 +174,7 @@ def _show(lesson: dict[str, Any], language: str) -> None:
     seconds = sum(take["seconds"] for take in lesson["takes"] if take["language"] in ("", language))
     total = {"language": lesson_word(language, "names", language.split("-")[0]), "time": _time(seconds)}
     out.print(Text(lesson_word(language, "plan", "total", **total)))
+    out.print(_takes(lesson, language))
 
 
 def _facts(lesson: dict[str, Any], language: str) -> str:
@@ -235,6 +236,19 @@ def _pieces(lesson: dict[str, Any], language: str) -> Table:
             _facings(facing["start"], facing["end"], language),
             str(piece["points"]),
         )
+    return table
+
+
+def _takes(lesson: dict[str, Any], language: str) -> Table:
+    table = Table(box=None, pad_edge=False, header_style="dim")
+    for name in ("take", "", "danced", "camera", "time"):
+        text = lesson_word(language, "plan", name) if name else ""
+        table.add_column(text, justify="left" if name in ("", "camera") else "right")
+    for take in lesson["takes"]:
+        if take["language"] in ("", language):
+            danced = f"{take['counts']} × {take['bpm']:.0f}" if take["counts"] else ""
+            camera = lesson_word(language, "plan", take["camera"])
+            table.add_row(str(take["number"]), Text(take["title"]), danced, camera, _time(take["seconds"]))
     return table
 
 

@@ -164,8 +164,8 @@ class _Plan:
         if self.dance.is_phrased and self.dance.sequence:
             counts = sum(int(wall.counts + wall.tag_counts) for wall in self.run.walls)
             return Whole(counts, 3, wait)
-        # a class dances a song twice at most, slow or full
-        rounds = 2 * len(self.music.run.walls) if self.music else 2 * walls_told(self.dance)
+        # a song is played once slowly and once at full speed; without one, two rounds of all walls
+        rounds = len(self.music.run.walls) if self.music else 2 * walls_told(self.dance)
         return Whole(main, rounds, wait, self.change_counts())
 
     def change_counts(self) -> int:
