@@ -36,6 +36,7 @@ IMPORTED_AS = {
     "pillow": "PIL",
     "python-docx": "docx",
     "font-source-sans-pro": "font_source_sans_pro",
+    "webvtt-py": "webvtt",
 }
 
 
