@@ -136,6 +136,9 @@ def _tell(filmed: Filmed, order: ClipOrder) -> None:
             fps=order.fps,
         )
     ]
+    if filmed.captions:
+        names = ", ".join(str(beside) for beside in filmed.captions)
+        told.append(clip_word(language, "made", "captions", path=names))
     if made.reused:
         told.append(clip_word(language, "made", "reused", n=made.reused, total=made.pieces))
     if made.not_shown:

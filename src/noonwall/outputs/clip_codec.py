@@ -29,6 +29,9 @@ EDGE = 4
 
 MOST_CONVERTERS = 120
 
+# threads of its own would cost a small box more than they save; older versions know no such choice
+_ONE_THREAD: Mapping[str, Any] = {"threads": 1} if int(av.__version__.split(".")[0]) >= 18 else {}
+
 _BT709 = 1  # primaries, transfer and matrix of ITU-R BT.709 in the tables of ITU-T H.273
 _LIMITED_RANGE = 1
 
@@ -46,6 +49,7 @@ class Recipe:
     options: Mapping[str, str]
     audio: str
     audio_bits: int
+    audio_options: Mapping[str, str]
     container_options: Mapping[str, str]
     megabytes_a_minute: float
 
@@ -60,6 +64,7 @@ RECIPES: Mapping[str, Recipe] = MappingProxyType(
             {"preset": "veryfast", "crf": "20", "bf": "0"},
             "aac",
             192_000,
+            {"aac_coder": "fast"},  # two and a half times as fast as the usual one; 192 kbit/s leave it room
             {"movflags": "+faststart"},
             15.0,
         ),
@@ -67,9 +72,10 @@ RECIPES: Mapping[str, Recipe] = MappingProxyType(
             "mov",
             "prores_ks",
             "yuva444p10le",
-            {"profile": "4444", "vendor": "apl0", "alpha_bits": "16"},
+            {"profile": "4444", "vendor": "apl0", "alpha_bits": "8"},
             "pcm_s16le",
             0,
+            {},
             {"movflags": "+faststart"},
             400.0,
         ),
@@ -88,6 +94,7 @@ RECIPES: Mapping[str, Recipe] = MappingProxyType(
             },
             "libopus",
             128_000,
+            {},
             {},
             12.0,
         ),
@@ -150,7 +157,9 @@ class Canvas:
 
 
 def _reformatted(reformatter: VideoReformatter, frame: av.VideoFrame, pixels: str) -> av.VideoFrame:
-    return reformatter.reformat(frame, format=pixels, dst_colorspace=_BT709, dst_color_range=_LIMITED_RANGE)
+    return reformatter.reformat(
+        frame, format=pixels, dst_colorspace=_BT709, dst_color_range=_LIMITED_RANGE, **_ONE_THREAD
+    )
 
 
 class PieceWriter:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from functools import lru_cache
 from math import ceil, cos, pi, sin
-from typing import NamedTuple
 
 from PIL import Image, ImageDraw
 
@@ -14,7 +12,8 @@ from noonwall.dance.turns import clock
 from noonwall.outputs.clip_camera import View
 from noonwall.outputs.clip_look import Box, Layout, Palette
 from noonwall.outputs.clip_motion import FootSeen, Motion, Seen
-from noonwall.outputs.clip_soles import Point, outline, sole_picture
+from noonwall.outputs.clip_soles import Point, rgb, sole_picture
+from noonwall.outputs.clip_sprites import Sprite, body_pictures, put
 from noonwall.outputs.clip_type import CAP_HEIGHT, font
 from noonwall.outputs.clip_words import clip_word
 
@@ -26,22 +25,13 @@ DISC_SHARE = 0.93
 
 BOARD_METRES = 0.5
 WALL_HALF_DEGREES, CORNER_HALF_DEGREES = 19, 1
-SHOULDERS = "M-25 0C-25-9-14-9.5 0-9.5S25-9 25 0 14 10 0 10-25 9-25 0Z"
-CHEVRON_CENTIMETRES = ((-12.0, -46.0), (0.0, -58.0), (12.0, -46.0))
+
 LETTER_CENTIMETRES, LETTER_SIZE_CENTIMETRES = 6.0, 12.5
 TRODDEN_COUNTS = 8
 LIFTED = 0.1
 """A lifted sole is drawn this much larger at the top of its way."""
 
 _BODY_STEP_DEGREES = 3
-
-
-class Sprite(NamedTuple):
-    """A small picture and where its left upper corner lies from the spot it is laid on, pixels."""
-
-    image: Image.Image
-    x: int
-    y: int
 
 
 class FloorPainter:
@@ -135,7 +125,7 @@ class FloorPainter:
     def _painted_rim(self, degrees: float) -> Image.Image:
         finer = 3
         side = self.side * finer
-        fine = Image.new("RGBA", (side, side), (*_rgb(self.palette.line), 0))
+        fine = Image.new("RGBA", (side, side), (*rgb(self.palette.line), 0))
         pen = ImageDraw.Draw(fine)
         middle, radius = side / 2, self.disc * finer
         thin, thick = self.layout.pixels(2) * finer, self.layout.pixels(9) * finer
@@ -227,31 +217,8 @@ class FloorPainter:
         if key not in self._bodies:
             if len(self._bodies) > 300:
                 self._bodies.clear()
-            self._bodies[key] = _body_pictures(angle * _BODY_STEP_DEGREES, key[1] / 50, self.palette)
+            self._bodies[key] = body_pictures(angle * _BODY_STEP_DEGREES, key[1] / 50, self.palette)
         return self._bodies[key]
-
-
-def put(picture: Image.Image, sprite: Image.Image, place: tuple[int, int], within: Box | None = None) -> None:
-    """Lay a picture with alpha over another one; what hangs over its edge, or that of a box, is left out."""
-    x, y = place
-    edge = within or (0, 0, picture.width, picture.height)
-    left, top = max(0, edge[0] - x), max(0, edge[1] - y)
-    right, bottom = min(sprite.width, edge[2] - x), min(sprite.height, edge[3] - y)
-    if right <= left or bottom <= top:
-        return
-    if (left, top, right, bottom) != (0, 0, sprite.width, sprite.height):
-        sprite = sprite.crop((left, top, right, bottom))
-    if sprite.mode != "RGBA":
-        picture.paste(sprite, (x + left, y + top))
-    elif picture.mode == "RGBA":
-        picture.alpha_composite(sprite, (x + left, y + top))
-    else:
-        picture.paste(sprite, (x + left, y + top), sprite)
-
-
-def _rgb(colour: str) -> tuple[int, int, int]:
-    red, green, blue = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
-    return red, green, blue
 
 
 def _at(view: View, spot: Point, scale: float, middle: float) -> Point:
@@ -288,40 +255,3 @@ def _ring(
     outer = radius + width / 2
     box = (middle - outer, middle - outer, middle + outer, middle + outer)
     pen.arc(box, degrees[0], degrees[1], fill=colour, width=width)
-
-
-@lru_cache(maxsize=4)
-def _shoulders() -> tuple[Point, ...]:
-    return outline(SHOULDERS)
-
-
-def _body_pictures(degrees: float, scale: float, palette: Palette) -> tuple[Sprite, Sprite]:
-    finer = 3
-    side = 2 * ceil(66 * scale) + 1
-    angle, size, middle = degrees * pi / 180, scale * finer, side * finer / 2
-
-    def placed(points: tuple[Point, ...]) -> list[Point]:
-        return [
-            (
-                middle + (x * cos(angle) - y * sin(angle)) * size,
-                middle + (x * sin(angle) + y * cos(angle)) * size,
-            )
-            for x, y in points
-        ]
-
-    shoulders = Image.new("RGBA", (side * finer, side * finer), (*_rgb(palette.body), 0))
-    pen = ImageDraw.Draw(shoulders)
-    pen.polygon(placed(_shoulders()), fill=palette.body, outline=palette.line)
-    chevron = Image.new("RGBA", shoulders.size, (*_rgb(palette.ground), 0))
-    pen, line = ImageDraw.Draw(chevron), placed(CHEVRON_CENTIMETRES)
-    for wide, colour in ((9.0, palette.ground), (5.5, palette.ink)):
-        width = max(2 * finer, round(wide * size))
-        pen.line(line, fill=colour, width=width, joint="curve")
-        for x, y in (line[0], line[-1]):
-            pen.ellipse((x - width / 2, y - width / 2, x + width / 2, y + width / 2), fill=colour)
-    return _trimmed(shoulders.reduce(finer)), _trimmed(chevron.reduce(finer))
-
-
-def _trimmed(image: Image.Image) -> Sprite:
-    box = image.getbbox() or (0, 0, 1, 1)
-    return Sprite(image.crop(box), box[0] - image.width // 2, box[1] - image.height // 2)

@@ -12,8 +12,11 @@ from noonwall.outputs.clip_data import ClipData, ClipOrder
 from noonwall.outputs.clip_floor import FloorPainter
 from noonwall.outputs.clip_look import GREEN, Box, Palette, is_empty, layout_of
 from noonwall.outputs.clip_motion import Beats, Motion, Seen
-from noonwall.outputs.clip_panel import PanelPainter, Part, around, bar_pictures
+from noonwall.outputs.clip_panel import PanelPainter, Part, around
 from noonwall.outputs.clip_script import Said, Script
+from noonwall.outputs.clip_sprites import bar_pictures
+
+NEEDLE_OVER = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +143,12 @@ class FramePainter:
         is_anew = since == 0 or played < since
         start = 0 if is_anew else max(0, since - 2 * half)
         end = right - left if is_anew else min(right - left, played + 2 * half)
-        box = (left + start - half, top - 2 * half, left + end + half, bottom + 2 * half)
+        # the needle is longer than the line, but reaches into nothing above it
+        over = round(NEEDLE_OVER * self.layout.unit)
+        box = (left + start - half * is_anew, top - over, left + end + half, bottom + over)
         self._picture.paste(self.palette.paper, box)
         self._picture.paste(after.crop((start, 0, played, after.height)), (left + start, top))
-        self._picture.paste(before.crop((played, 0, end, before.height)), (left + played, top))
+        self._picture.paste(before.crop((played, 0, end + half, before.height)), (left + played, top))
         needle = (left + played - half, box[1], left + played + half, box[3])
         self._picture.paste(self.palette.ink, needle)
         return box

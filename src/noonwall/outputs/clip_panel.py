@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import lru_cache
-from math import cos, pi, sin
 from typing import NamedTuple
 
 from PIL import Image, ImageDraw
 
 from noonwall.dance.turns import clock
-from noonwall.outputs.clip_floor import put
 from noonwall.outputs.clip_look import Box, Layout, Palette, is_empty
 from noonwall.outputs.clip_script import Said, Words
+from noonwall.outputs.clip_soles import rgb
+from noonwall.outputs.clip_sprites import card_picture, dial_picture, put
 from noonwall.outputs.clip_type import CAP_HEIGHT, Fitted, Style, fitted, font, write
 from noonwall.outputs.clip_words import clip_word
-from noonwall.teach.counted import Stretch
 
-FINER = 4
 DIAL_STEP_DEGREES = 3
 MOST_KEPT = 60
 
@@ -133,8 +129,7 @@ class PanelPainter:
             size = round(height / (CAP_HEIGHT + 0.06))
             while font("Black", size).getlength(text) > width and size > 8:
                 size -= 2
-            red, green, blue = (int(ink[place : place + 2], 16) for place in (1, 3, 5))
-            sprite = Image.new("RGBA", (width, height), (red, green, blue, 0))
+            sprite = Image.new("RGBA", (width, height), (*rgb(ink), 0))
             base = (height + round(CAP_HEIGHT * size)) // 2
             ImageDraw.Draw(sprite).text((width // 2, base), text, ink, font("Black", size), anchor="ms")
             self._keep(key, sprite)
@@ -249,113 +244,3 @@ def around(one: Box, other: Box) -> Box:
     if is_empty(one) or is_empty(other):
         return other if is_empty(one) else one
     return (min(one[0], other[0]), min(one[1], other[1]), max(one[2], other[2]), max(one[3], other[3]))
-
-
-def card_picture(size: tuple[int, int], corner: int, colour: str, edge: str, edge_width: int) -> Image.Image:
-    """Return a card with round corners, with a coloured edge on its left if asked for."""
-    red, green, blue = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
-    mask = Image.new("L", (size[0] * FINER, size[1] * FINER), 0)
-    box = (0, 0, size[0] * FINER - 1, size[1] * FINER - 1)
-    ImageDraw.Draw(mask).rounded_rectangle(box, corner * FINER, fill=255)
-    card = Image.new("RGBA", size, (red, green, blue, 0))
-    if edge:
-        ImageDraw.Draw(card).rectangle((0, 0, edge_width - 1, size[1]), fill=edge)
-    card.putalpha(mask.reduce(FINER))
-    return card
-
-
-@lru_cache(maxsize=256)
-def dial_picture(side: int, degrees: float, palette: Palette) -> Image.Image:
-    """Return a clock whose one hand shows the facing; the mark of 12:00 is gold."""
-    whole = side * FINER
-    red, green, blue = (int(palette.soft[place : place + 2], 16) for place in (1, 3, 5))
-    fine = Image.new("RGBA", (whole, whole), (red, green, blue, 0))
-    pen = ImageDraw.Draw(fine)
-    middle, line = whole / 2, max(FINER, round(whole * 0.03))
-    pen.ellipse((1, 1, whole - 2, whole - 2), fill=palette.card, outline=palette.soft, width=line)
-    for hour in range(12):
-        at = hour * pi / 6
-        ends = [
-            (middle + middle * share * sin(at), middle - middle * share * cos(at))
-            for share in (0.94, 0.72 if hour % 3 == 0 else 0.84)
-        ]
-        colour = palette.noon if hour == 0 else palette.soft
-        pen.line(ends, fill=colour, width=line * 3 if hour == 0 else line)
-    angle = degrees * pi / 180
-
-    def at(along: float, across: float) -> tuple[float, float]:
-        x, y = across * middle, -along * middle
-        return middle + x * cos(angle) - y * sin(angle), middle + x * sin(angle) + y * cos(angle)
-
-    hand = (
-        at(0.66, 0),
-        at(0.22, 0.2),
-        at(0.3, 0.07),
-        at(-0.34, 0.07),
-        at(-0.34, -0.07),
-        at(0.3, -0.07),
-        at(0.22, -0.2),
-    )
-    pen.polygon(hand, fill=palette.ink)
-    return fine.reduce(FINER)
-
-
-def bar_pictures(
-    layout: Layout, palette: Palette, pieces: Sequence[tuple[Stretch, float, float]], seconds: float
-) -> tuple[Image.Image, Image.Image]:
-    """Return the line of progress twice: as it is before and after the music has gone over it.
-
-    Args:
-        layout: the places.
-        palette: the colours.
-        pieces: stretches of the run with where they begin and end, seconds.
-        seconds: length of the clip.
-    """
-    left, top, right, bottom = layout.bar
-    size = (right - left, bottom - top)
-    made = []
-    for is_done in (False, True):
-        picture = Image.new("RGB", size, palette.paper)
-        pen = ImageDraw.Draw(picture)
-        gap = layout.pixels(1.5)
-        high = layout.pixels(8)
-        middle = size[1] // 2
-        fill = palette.trodden if is_done else palette.line
-        pen.rectangle((0, middle - high // 2, size[0], middle + high // 2), fill=fill)
-        for stretch, start, end in pieces:
-            ends = (round(start / seconds * size[0]) + gap, round(end / seconds * size[0]) - gap)
-            if ends[1] > ends[0]:
-                _piece(pen, stretch, ends, size[1], (layout, palette, is_done))
-        made.append(picture)
-    return made[0], made[1]
-
-
-def _piece(
-    pen: ImageDraw.ImageDraw,
-    stretch: Stretch,
-    ends: tuple[int, int],
-    height: int,
-    look: tuple[Layout, Palette, bool],
-) -> None:
-    layout, palette, is_done = look
-    is_tag = stretch.kind == "tag"
-    inset = layout.pixels(7) if is_tag else 0
-    ground, ink = (palette.act, palette.card) if is_done else (palette.card, palette.ink)
-    box = (ends[0], inset, ends[1], height - 1 - inset)
-    pen.rectangle(box, fill=ground, outline=palette.act, width=layout.pixels(2))
-    name = "+" if is_tag else str(stretch.wall) if stretch.begins_wall else ""
-    size = layout.pixels(24 if not is_tag else 20)
-    if name and font("Bold", size).getlength(name) < ends[1] - ends[0] - layout.pixels(4):
-        base = (height + round(CAP_HEIGHT * size)) // 2
-        pen.text(((ends[0] + ends[1]) // 2, base), name, ink, font("Bold", size), anchor="ms")
-    if stretch.cut_after is not None and not is_tag:
-        # a bite out of the end: the wall is cut short by a restart
-        bite = layout.pixels(9)
-        pen.polygon(
-            (
-                (ends[1] + 1, height // 2 - bite),
-                (ends[1] - bite, height // 2),
-                (ends[1] + 1, height // 2 + bite),
-            ),
-            fill=palette.wrong,
-        )

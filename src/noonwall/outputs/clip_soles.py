@@ -100,7 +100,7 @@ def _sole(
     pixels = max(scale, 1) * SCALE_STEP
     side = 2 * ceil((LENGTH_CENTIMETRES / 2 + 3) * pixels) + 1
     # paint of the sole's own colour under the alpha: edges never mix with black
-    picture = Image.new("RGBA", (side * FINER, side * FINER), (*_rgb(colours[0]), 0))
+    picture = Image.new("RGBA", (side * FINER, side * FINER), (*rgb(colours[0]), 0))
     pen = ImageDraw.Draw(picture)
     meets = MEETS_FLOOR[contact]
     for piece in ("heel", "fore", "tip"):
@@ -126,7 +126,8 @@ def _line(centimetres: float, pixels: float) -> int:
     return max(round(centimetres * pixels * FINER), round(1.5 * FINER))
 
 
-def _rgb(colour: str) -> tuple[int, int, int]:
+def rgb(colour: str) -> tuple[int, int, int]:
+    """Return the three numbers of a colour written "#rrggbb"."""
     red, green, blue = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
     return red, green, blue
 

@@ -175,10 +175,12 @@ def join(pieces: list[Piece], order: ClipOrder, sound: Iterator[Samples], path: 
             str(half_done), "w", format=recipe.container, container_options=dict(recipe.container_options)
         ) as box:
             box.metadata["title"] = title
-            with av.open(str(pieces[0].path)) as first:
+            with _opened(pieces[0]) as first:
                 video = box.add_stream_from_template(first.streams.video[0])
             video.time_base = Fraction(1, order.fps)
-            audio: Any = box.add_stream(recipe.audio, rate=SOUND_RATE_HZ, layout="stereo")
+            audio: Any = box.add_stream(
+                recipe.audio, rate=SOUND_RATE_HZ, layout="stereo", options=dict(recipe.audio_options)
+            )
             if recipe.audio_bits:
                 audio.codec_context.bit_rate = recipe.audio_bits
             streams = (_video_packets(pieces, video, order.fps), audio_packets(audio, sound))
@@ -199,7 +201,7 @@ def _begins(packet: Any) -> Fraction:
 def _video_packets(pieces: list[Piece], video: Any, fps: int) -> Iterator[Any]:
     for piece in pieces:
         number = piece.first
-        with av.open(str(piece.path)) as box:
+        with _opened(piece) as box:
             for packet in box.demux(box.streams.video[0]):
                 if packet.size == 0:
                     continue
@@ -210,5 +212,16 @@ def _video_packets(pieces: list[Piece], video: Any, fps: int) -> Iterator[Any]:
                 number += 1
                 yield packet
         if number != piece.last:
-            piece.path.unlink(missing_ok=True)
-            raise BadPiece(f"{piece.path.name} holds {number - piece.first} pictures")
+            raise _removed(piece)
+
+
+def _opened(piece: Piece) -> Any:
+    try:
+        return av.open(str(piece.path))
+    except av.error.InvalidDataError as error:
+        raise _removed(piece) from error
+
+
+def _removed(piece: Piece) -> BadPiece:
+    piece.path.unlink(missing_ok=True)
+    return BadPiece(f"{piece.path.name} does not hold its pictures.")

@@ -14,6 +14,7 @@ from noonwall.errors import CannotDance
 from noonwall.fit import Run
 from noonwall.floor import opening_stance
 from noonwall.music import MusicMap
+from noonwall.outputs.captions import captions_of, srt, webvtt
 from noonwall.outputs.clip import endings_of, make_clip
 from noonwall.outputs.clip_data import (
     CAPTIONS,
@@ -27,6 +28,7 @@ from noonwall.outputs.clip_data import (
     ClipOrder,
 )
 from noonwall.outputs.clip_words import clip_fault, clip_word
+from noonwall.outputs.whole_file import write_whole
 from noonwall.pipeline.cueing import cue_sheet, on_song
 from noonwall.pipeline.printed_lines import heading_words
 from noonwall.pipeline.printed_sheet import unproved_words
@@ -37,10 +39,11 @@ from noonwall.words.messages import say
 
 @dataclass(frozen=True, slots=True)
 class Filmed:
-    """A clip that was made, and whether its pictures say that the dance is not proved."""
+    """A clip that was made, whether its pictures say that the dance is not proved, and captions beside it."""
 
     made: ClipMade
     is_marked: bool
+    captions: tuple[Path, ...] = ()
 
 
 def clip_data(
@@ -105,7 +108,20 @@ def film(
         raise clip_fault(order.languages[0], "no_run")
     data = clip_data(fitted.proved, fitted.run, fitted.song, order.languages, known)
     made = make_clip(data, order, song, path, clip_cache(), workers=workers, progress=progress)
-    return Filmed(made, bool(data.marks))
+    captions = _captions(data, order, path) if order.captions == "beside" else ()
+    return Filmed(made, bool(data.marks), captions)
+
+
+def _captions(data: ClipData, order: ClipOrder, path: Path) -> tuple[Path, ...]:
+    """Write the captions of a clip beside it, WebVTT and SRT for each language."""
+    written = []
+    for language in order.languages:
+        captions = captions_of(data.cues, language, order.speed)
+        for ending, text in ((".vtt", webvtt(captions)), (".srt", srt(captions))):
+            beside = path.with_name(f"{path.stem}.{language}{ending}")
+            write_whole(beside, text.encode("utf-8"))
+            written.append(beside)
+    return tuple(written)
 
 
 def clip_cache() -> Path:
