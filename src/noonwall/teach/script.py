@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from noonwall.teach.drills import COUNTS_SPEED, JOIN_SPEED
+from noonwall.teach.drills import COUNTS_SPEED, JOIN_SPEED, SO_FAR_SPEED
 from noonwall.teach.minutes import speech_seconds
 from noonwall.teach.telling import Told, lesson_word, lesson_words
 from noonwall.teach.values import Lesson, Line, Piece, Take
@@ -99,6 +99,11 @@ def _spoken(
             both = before.counts + piece.counts + lesson.beats_per_bar
             bpm = lesson.tempo.bpm * JOIN_SPEED / 100
             yield "join", [_say(lesson, number, "joined")], Danced((before, piece), both, bpm)
+    main = tuple(piece for piece in lesson.pieces if piece.kind == "part")
+    if len(main) > 1:
+        counts = sum(piece.counts for piece in main) + lesson.beats_per_bar
+        bpm = lesson.tempo.bpm * SO_FAR_SPEED / 100
+        yield "whole", [_say(lesson, number, "whole")], Danced(main, counts, bpm)
     for way in [way for way in lesson.ways if way.kind in ("easier", "sheet")][:MOST_WAYS]:
         language = lesson.languages[number]
         said = [read_aloud(language, way.told.texts[number]), *_lines(language, way.lines, number)]

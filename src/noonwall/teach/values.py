@@ -148,8 +148,8 @@ class Take:
     Attributes:
         number: from 1.
         language: what is spoken, "" for none.
-        kind: "demonstration", "opening", "cautions", "words", "counts", "join", "option", "changes", "finish"
-            or "closing".
+        kind: "demonstration", "opening", "cautions", "words", "counts", "join", "whole", "option", "changes",
+            "finish" or "closing".
         pieces: what is danced.
         title: what it is called, in its language (in the first where nothing is spoken).
         said: paragraphs to read from the teleprompter.
