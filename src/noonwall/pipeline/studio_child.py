@@ -1,7 +1,8 @@
 """Files from outside, read in a process of its own with limits of time and memory.
 
 A decoder that a file sends astray takes nothing with it: its process is ended, and the sentence says so.
-Run as ``python -m noonwall.pipeline.studio_child TASK FILE [NAME]``; what was found is JSON on standard output.
+Run as ``python -m noonwall.pipeline.studio_child TASK FILE NAME SECONDS BYTES``; what was found is JSON on
+standard output.
 """
 
 from __future__ import annotations
@@ -24,9 +25,13 @@ SECONDS = {"read": 20, "hear": 120, "play": 120}
 MOST_BYTES = 3_000_000_000
 """Address space of the process: ten minutes of sound need about a fifth of it."""
 CODE_FAULT = 9
+GRACE_SECONDS = 5
+"""Waited beyond the limit, for a process that sleeps uses no processor time and is ended from outside."""
 
 
-def in_own_process(task: str, file: Path, name: str = "") -> dict[str, Any]:
+def in_own_process(
+    task: str, file: Path, name: str = "", *, seconds: int = 0, most_bytes: int = MOST_BYTES
+) -> dict[str, Any]:
     """Return what a task finds in a file, from a process with limits.
 
     Args:
@@ -34,16 +39,20 @@ def in_own_process(task: str, file: Path, name: str = "") -> dict[str, Any]:
             the project's own band play a piece into a folder).
         file: the file, or the folder.
         name: the piece.
+        seconds: longest run, by default that of :data:`SECONDS`.
+        most_bytes: address space of the process.
 
     Raises:
         BrokenFile: the file cannot be read, or reading it takes too long or too much memory.
     """
+    seconds = seconds or SECONDS[task]
     command = [sys.executable, "-m", "noonwall.pipeline.studio_child", task, str(file), name]
+    command += [str(seconds), str(most_bytes)]
     # one thread: each thread of the number library takes address space of its own
     environment = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "PYTHONUTF8": "1"}
     try:
         done = subprocess.run(
-            command, capture_output=True, timeout=SECONDS[task], env=environment, check=False
+            command, capture_output=True, timeout=seconds + GRACE_SECONDS, env=environment, check=False
         )
     except subprocess.TimeoutExpired as error:
         raise BrokenFile("This file takes too long to read; save it anew in its own program.") from error
@@ -56,13 +65,13 @@ def in_own_process(task: str, file: Path, name: str = "") -> dict[str, Any]:
     return found
 
 
-def _limit(seconds: int) -> None:
+def _limit(seconds: int, most_bytes: int) -> None:
     """Limit this process; Windows has no such limits, there the time alone is watched from outside."""
     with contextlib.suppress(ImportError):
         resource = importlib.import_module("resource")
         resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
         with contextlib.suppress(ValueError, OSError):
-            resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
+            resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
 
 
 def _read(file: Path, name: str) -> dict[str, Any]:
@@ -88,8 +97,8 @@ TASKS: dict[str, Callable[[Path, str], dict[str, Any]]] = {"read": _read, "hear"
 
 def main(arguments: list[str]) -> int:
     """Do one task and print what it found; a broken file is told of as data, for the process that asked."""
-    task, file, name = arguments
-    _limit(SECONDS[task])
+    task, file, name, seconds, most_bytes = arguments
+    _limit(int(seconds), int(most_bytes))
     try:
         found = TASKS[task](Path(file), name)
     except NoonwallError as error:

@@ -19,7 +19,8 @@ from noonwall.studio.keys import Keys, Session
 
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 TOKEN_HEADER = "x-noonwall-token"
-OPEN_PATHS = ("/open", "/pair", "/static/")
+OPEN_PATHS = ("/open", "/pair")
+OPEN_FOLDER = "/static/"
 """What a browser without a session may ask for: the two ways in, and what their page looks like."""
 
 MOST_BYTES = 1_000_000
@@ -91,7 +92,8 @@ class Guard:
         except Refused as refused:
             await _answer(sender, refused.status, "text/plain; charset=utf-8", refused.sentence.encode())
             return
-        if session is None and not scope["path"].startswith(OPEN_PATHS):
+        path = scope["path"]
+        if session is None and path not in OPEN_PATHS and not path.startswith(OPEN_FOLDER):
             await self._turn_away(scope, headers, sender)
             return
         scope.setdefault("state", {})["session"] = session
