@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import zip_longest
 
 from noonwall.teach.announce import Announcement, unproved
@@ -93,7 +94,8 @@ class _Voice:
 
     def longest(self, saying: _Saying) -> float:
         """Return how long a saying takes: as measured if it was, else the sum of its pieces."""
-        return self.joined.get(together(saying.told), max(saying.seconds))
+        summed = max(saying.seconds)
+        return self.joined.get(together(saying.told), summed) if self.joined else summed
 
     def measure(self, saying: _Saying) -> float:
         chunks = together(saying.told)
@@ -154,7 +156,7 @@ def plan_calls(
     plan = _Plan(
         items,
         _Voice(languages, speaks),
-        lambda count: time_of(Fraction(count), beats, swing),
+        lru_cache(maxsize=None)(lambda count: time_of(Fraction(count), beats, swing)),
         bar,
         min(len(COUNT_IN[eight]), max(0, -beats[0].count)) if beats else 0,
         {},

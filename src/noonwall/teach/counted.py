@@ -223,9 +223,13 @@ def beats_of(
     out = []
     moments = [moment for stretch in stretches for moment in stretch.moments]
     queue, facing = list(reversed(moments)), stretches[0].facing if stretches else 0
+    spans = [(s.start, s.start + ceil(s.counts), s) for s in stretches]
+    begun = 0
     for index, seconds in enumerate(times):
         count = Fraction(index - first)
-        here = next((s for s in stretches if s.start <= count < s.start + ceil(s.counts)), None)
+        while begun < len(spans) and spans[begun][1] <= count:
+            begun += 1
+        here = spans[begun][2] if begun < len(spans) and spans[begun][0] <= count else None
         if here is None:
             kind: BeatKind = "intro" if count < 0 else "after"
             out.append(Beat(int(count), seconds, 0, kind, facing=facing))

@@ -12,7 +12,9 @@ SYLLABLES_PER_SECOND = {"en": 6.19, "fr": 7.18}
 Cross-Language Perspective on Speech Information Rate, Language 87 (2011); figures from memory."""
 
 CLEARLY = 0.8
-"""Part of that rate at which calls are spoken across a hall; own choice, no source."""
+"""Part of that rate at which calls are spoken across a hall; own choice, no source. Of 90 calls eSpeak NG
+takes, at 200 words a minute, 1.2 times as long in English and 1.1 times in French (medians, silence at both
+ends included)."""
 
 COMMA_SECONDS = 0.1
 """A breath between two calls; own choice, no source."""
