@@ -32,6 +32,7 @@ LEFT_START = 0.3
 MEND_FOOT = 10.4
 MEND_MIRROR = 11.5
 MEND_WEIGHT = 9.6
+MEND_STRIDE = 10.6
 MEND_TURN_SIDE = 9.0
 MEND_TURN_AMOUNT = 9.5
 SPREAD = 26.0
@@ -391,7 +392,7 @@ def _take(walk: _Walk, placed: Placed, index: int, mends: bool, is_last: bool, o
     else:
         foot = _FOOT.get(act.foot)
     ways = _weights(walk, act, foot, mends, is_last)
-    for turn, turn_cost in _turns(act, walk, placed, leads):
+    for turn, turn_cost in _turns(act, walk, placed, leads, mends):
         for way_foot, takes, way_cost, code in ways:
             now_troubled, now_chosen = troubles, chosen
             if code:
@@ -416,13 +417,20 @@ def _take(walk: _Walk, placed: Placed, index: int, mends: bool, is_last: bool, o
 _NO_TURN = ((0, 0.0),)
 
 
-def _against_the_step(act: Act, turn: int, weight: Foot) -> float:
-    """A pivot turns away from the foot that stepped: after a left step, to the right (facts.md, part 2)."""
-    against = (weight is LEFT and turn < 0) or (weight is RIGHT and turn > 0)
-    return AGAINST_THE_STEP if act.move == "pivot" and against and abs(turn) < 6 else 0.0
+def _against_the_step(act: Act, turn: int, walk: _Walk, mends: bool) -> float:
+    """A pivot turns away from the foot that stepped: after a left step, to the right.
+
+    Right forward, half left (BNS, RAY, TPE, NF1). Where something must be mended, the same goes for a turn
+    that is not called a pivot and follows its step: the step may be on the wrong foot.
+    """
+    against = (walk.weight is LEFT and turn < 0) or (walk.weight is RIGHT and turn > 0)
+    is_pivot = act.move == "pivot" or (mends and act.move == "turn" and len(walk.moves) == 1)
+    return AGAINST_THE_STEP if is_pivot and against and abs(turn) < 6 else 0.0
 
 
-def _turns(act: Act, walk: _Walk, placed: Placed, leads: _Leads) -> Sequence[tuple[int, float]]:
+def _turns(
+    act: Act, walk: _Walk, placed: Placed, leads: _Leads, mends: bool
+) -> Sequence[tuple[int, float]]:
     """Return the turns an act may make, each with its cost."""
     turn, amount = act.turn, abs(act.open_turn)
     if not turn and not amount:
@@ -431,7 +439,7 @@ def _turns(act: Act, walk: _Walk, placed: Placed, leads: _Leads) -> Sequence[tup
         lead = next((foot for unit, foot in leads if unit == placed.unit), None) or _lead(walk, placed)
         turn = turn if lead is RIGHT else -turn
     if not amount:
-        return [(turn, _against_the_step(act, turn, walk.weight))]
+        return [(turn, _against_the_step(act, turn, walk, mends))]
     if amount % 8 == 0:
         return [(turn + amount, 0.0), (turn - amount, 0.1)]
     previous = walk.last_turn
@@ -449,6 +457,13 @@ _SHIFTING = frozenset(["bounce", "swivel", "twist", "split", "toe-swivel", "toe-
 _SAME_FOOT_MOVES = frozenset(
     ["hop", "scoot", "drop", "sway", "bump", "swivel", "twist", "fan", "bounce", "lift", "split"]
 )
+
+
+_TOUCHABLE = frozenset(["together", "place", "cross", "side", ""])
+"""Places to which a touch may go as well as a step."""
+
+_NEVER_TOUCHES = frozenset(["recover", "rock", "ball", "walk", "pivot"])
+"""Moves whose name says that they take the weight."""
 
 
 def _weights(
@@ -470,8 +485,11 @@ def _weights(
             ways: list[tuple[Foot | None, bool, float, str]] = [(foot, True, 0.0, "")]
             if act.move == "stomp":
                 ways.append((foot, False, 1.5, "stomp-free"))
-            if mends and (is_last or act.to in ("together", "place", "cross", "side", "")):
-                ways.append((foot, False, MEND_WEIGHT, "weight.should-touch"))
+            if mends and act.move not in _NEVER_TOUCHES:
+                if act.to in _TOUCHABLE:
+                    ways.append((foot, False, MEND_WEIGHT, "weight.should-touch"))
+                elif is_last:
+                    ways.append((foot, False, MEND_STRIDE, "weight.should-touch"))
             return ways
         if act.move in _SAME_FOOT_MOVES or act.move == "pivot":
             return [(foot, True, 0.0, "")]

@@ -88,7 +88,7 @@ class Sorter(SortHeadings, SortNotes):
         return dance >= odd or (label.is_range and dance > 0) or bool(REPEATS.match(rest))
 
     def lacks_first_line(self, index: int, label: Label) -> bool:
-        """True if the dance seems to begin with a later count: its first line is missing, or its label wrong."""
+        """True if the dance seems to begin with a later count: a line is missing, or its label is wrong."""
         rest = self.document.lines[index][label.end :]
         if label.last > 16 or not (label.is_range or len(label.ticks) > 1) or label.bracketed:
             return False
@@ -243,10 +243,10 @@ class Sorter(SortHeadings, SortNotes):
 def _rejoin(sections: list[RawSection]) -> None:
     """Put a section back together that was cut because a label in it counts from 1 again by mistake.
 
-    "1-4" printed for "5-8" looks like a section without a heading. Where all others have headings, and the two
-    pieces make just as many counts as the others have, the label is wrong and not the heading missing.
+    "1-4" printed for "5-8" looks like a section without a heading. Where all others have headings, and the
+    two pieces make just as many counts as the others have, the label is wrong and not the heading missing.
     """
-    cut = [place for place, section in enumerate(sections) if place and not (section.heading or section.label)]
+    cut = [at for at, section in enumerate(sections) if at and not (section.heading or section.label)]
     if len(cut) != 1 or len(sections) < 3:
         return
     (place,) = cut
