@@ -84,6 +84,8 @@ WALL_FACT = re.compile(
 COUNT_FACT = re.compile(r"\b\d{2,3}\s*[-–]?\s*(?:counts?|comptes?|temps|cts|c)\b", re.I)
 MARKER = re.compile(r"(\*\**|††*|‡‡*|##?#?(?!\d)|§§*|\^\^*)")
 BORDER = re.compile(r"[;|.,\s](?:(?<=[;|])|(?<=\s)/\s|(?<=\s)\s+|(?<=[.,])\s)\s*(?=&?\d)")
+# "1 - R heel 2 - R together": a count with a dash of its own begins the next step
+DASHED = re.compile(r"\s+(?=\d{1,2}\s?[-–—:]\s+[^\W\d])")
 ORDINALS = [
     "first",
     "second",
@@ -208,12 +210,14 @@ def groups(label: Label, body: str) -> list[tuple[Label, int, str]]:
     """Cut "1-2 walk R, L; 3&4 shuffle" at the counts that carry on within the line."""
     pieces: list[tuple[Label, int, str]] = []
     start, held = 0, label
-    for match in BORDER.finditer(body):
+    dashed = {match.start(): match for match in DASHED.finditer(body)}
+    borders = {match.start(): match for match in BORDER.finditer(body)}
+    for at, match in sorted((dashed | borders).items()):
         inner = read_label(body[match.end() :])
         if inner is None or inner.first != held.last + 1 or match.end() <= start:
             continue
         rest = body[match.end() + inner.end :]
-        strong = match.group().strip()[:1] in tuple(";|/") or len(inner.ticks) > 1
+        strong = match.group().strip()[:1] in tuple(";|/") or len(inner.ticks) > 1 or at in dashed
         if not strong or not re.match(r"\s*[A-Za-zÀ-ÿ¼½¾(]|\s*1/", rest):
             continue
         pieces.append((held, start, body[start : match.start()]))

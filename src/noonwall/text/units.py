@@ -197,6 +197,10 @@ def _with_weight(unit: Unit, weight: str) -> Unit:
 def _units(draft: Draft, bare: list[Draft], before: list[Unit]) -> list[Unit]:
     feet = draft.feet or ""
     listed = "".join(d.feet or d.foot for d in bare)
+    if draft.times > 1 and draft.foot in ("R", "L") and any(one.times > 1 for one in bare):
+        # "heel digs R x2, L x2": each foot as often as it says
+        feet = draft.foot * draft.times + "".join((one.feet or one.foot) * one.times for one in bare)
+        draft, listed = replace(draft, times=1), ""
     ends = max([draft.end, *(d.end for d in bare)])
     if draft.is_figure:
         return _figure_units(draft, feet, listed, ends)
