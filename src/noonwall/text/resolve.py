@@ -30,6 +30,7 @@ WALLS = 4.0
 AGAINST_THE_STEP = 3.4
 LEFT_START = 0.3
 MEND_FOOT = 10.4
+MEND_RECOVER = 9.7
 MEND_MIRROR = 11.5
 MEND_WEIGHT = 9.6
 MEND_STRIDE = 10.6
@@ -495,7 +496,8 @@ def _weights(
             return [(foot, True, 0.0, "")]
         ways = [(foot, True, CONFLICT, "weight.same-foot")]
         if mends:
-            ways.append((foot.other, True, MEND_FOOT, "weight.other-foot"))
+            price = MEND_RECOVER if act.move == "recover" else MEND_FOOT
+            ways.append((foot.other, True, price, "weight.other-foot"))
         return ways
     if carries and act.move not in _SAME_FOOT_MOVES and act.move not in ("turn",):
         ways = [(foot, False, CONFLICT, "weight.gesture-on-weight")]
