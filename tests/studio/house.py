@@ -1,4 +1,4 @@
-"""A studio for the tests: a shelf of some example sheets in a folder of its own, and a browser without a screen."""
+"""A studio for the tests: a shelf of some examples in a folder of its own, a browser without a screen."""
 
 from __future__ import annotations
 

@@ -73,8 +73,8 @@ def _pieces(sheet: CueSheet, dance: Dance, words: PageWords) -> list[list[object
             starts[part.label, section.at] = name[:LONGEST_HEADING]
     pieces: list[list[object]] = []
     for beat in sheet.beats:
-        name = starts.get((beat.part, beat.at))
-        if beat.part and name is not None:
+        begun = starts.get((beat.part, beat.at))
+        if beat.part and begun is not None:
             label = words.say("run", "wall", n=beat.wall) if beat.kind == "wall" else beat.part
-            pieces.append([f"{label} · {name}", beat.wall, round(beat.seconds, 4)])
+            pieces.append([f"{label} · {begun}", beat.wall, round(beat.seconds, 4)])
     return pieces

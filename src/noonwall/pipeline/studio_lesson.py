@@ -22,7 +22,7 @@ from noonwall.teach.values import Drill, Lesson, Piece
 USUAL_MINUTES, FEWEST_MINUTES, MOST_MINUTES = 30, 5, 180
 
 TAUGHT_SHARE = 0.6
-"""How well a class knows a figure of a dance it was taught: enough to be called by name (our own judgement)."""
+"""How well a class knows a figure of a dance it was taught: enough to call it by name (our own judgement)."""
 
 
 @dataclass(frozen=True, slots=True)

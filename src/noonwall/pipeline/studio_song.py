@@ -84,7 +84,7 @@ def sound_of(beside: Path) -> Sound | None:
 
 @dataclass(frozen=True, slots=True)
 class SongHeard:
-    """A song as the shelf keeps it: its music map and the teacher's corrections, as JSON that can be compared."""
+    """A song as the shelf keeps it: its music map and the teacher's corrections, as JSON."""
 
     heard: str
     corrections: str
@@ -171,7 +171,8 @@ def song_shown(
     audio = AudioForPage(title, sound.mime, source, False, sound.seconds, sound.peaks)
     run: Run | None = None
     film: Film | None = None
-    trouble, plans = "", ()
+    trouble = ""
+    plans: tuple[Plan, ...] = ()
     if text:
         try:
             run = fitted(text, song, plan)

@@ -20,7 +20,7 @@ def _load(language: str) -> PageWords:
 
 
 def _bound(said: str) -> str:
-    """Return French words with their signs bound to them: no line begins with a colon or ends with « (CLDR)."""
+    """Return French words with their signs bound to them: no line begins with a colon (CLDR)."""
     return re.sub(r" (?=[:;?!»…])|(?<=«) ", "\u00a0", said)
 
 

@@ -7,9 +7,12 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import uvicorn
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 from starlette.types import ASGIApp
@@ -30,6 +33,7 @@ from noonwall.studio import (
 )
 from noonwall.studio.assets import all_assets
 from noonwall.studio.keys import Keys
+from noonwall.studio.models import Trouble
 from noonwall.studio.rendering import Pages, usual_environment
 from noonwall.studio.security import Doors, Guard
 from noonwall.studio.seeding import songs_folder
@@ -38,6 +42,23 @@ from noonwall.studio.studio import Studio
 LOOPBACK, EVERYWHERE = "127.0.0.1", "0.0.0.0"
 NOT_THERE = ("shelf.missing", "shelf.no-version")
 NO_ROOM = 507
+MODULES = (
+    shelf_page,
+    dance_page,
+    song_page,
+    floor_page,
+    lesson_page,
+    making_page,
+    door_pages,
+)
+EVERYWHERE_SAID: dict[int | str, dict[str, Any]] = {
+    400: {"model": Trouble, "description": "the body is not what its type says"},
+    401: {"model": Trouble, "description": "the browser was not let in"},
+    403: {"model": Trouble, "description": "the token is missing or old, or another site asked"},
+    413: {"model": Trouble, "description": "the body is too large"},
+    422: {"model": Trouble, "description": "a value is not allowed, or the file cannot be read"},
+}
+"""What any part of the API may answer."""
 LOG = logging.getLogger("noonwall.studio")
 
 
@@ -87,10 +108,11 @@ def make_pages(studio: Studio) -> FastAPI:
         lifespan=life,
     )
     app.state.studio = studio
-    for module in (shelf_page, dance_page, song_page, floor_page, lesson_page, making_page, door_pages):
-        app.include_router(module.router)
+    for module in MODULES:
+        app.include_router(module.router, responses=EVERYWHERE_SAID)
     app.add_exception_handler(NoonwallError, _trouble)
     app.add_exception_handler(HTTPException, _refusal)
+    app.add_exception_handler(RequestValidationError, _not_understood)
     app.add_exception_handler(Exception, _fault)
     return app
 
@@ -116,7 +138,24 @@ async def _refusal(request: Request, error: Exception) -> Response:
     lost = studio.pages.words_of(request).say("trouble", "not_found") if is_lost else ""
     answer = _told(request, error.status_code, lost or str(error.detail))
     answer.headers.update(error.headers or {})
+    if error.status_code == 405:
+        answer.headers["allow"] = ", ".join(sorted(_methods_of(request.url.path)))
     return answer
+
+
+def _methods_of(path: str) -> set[str]:
+    """Return every method that an address knows; the framework tells those of its first route alone."""
+    routes = [route for module in MODULES for route in module.router.routes if isinstance(route, APIRoute)]
+    return {method for route in routes if route.path_regex.match(path) for method in route.methods or ()}
+
+
+async def _not_understood(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)
+    studio: Studio = request.app.state.studio
+    first = error.errors()[0]
+    where = ".".join(str(step) for step in first["loc"][1:]) or str(first["loc"][0])
+    sentence = studio.pages.words_of(request).say("trouble", "value", where=where, why=first["msg"])
+    return _told(request, 400 if first["type"] == "json_invalid" else 422, sentence)
 
 
 async def _fault(request: Request, error: Exception) -> Response:

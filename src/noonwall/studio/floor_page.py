@@ -41,7 +41,7 @@ def floor_page(
 
 
 def latest_run(studio: Studio, dance: Dance) -> tuple[Song | None, SongHeard | None, int]:
-    """Return the song of a dance's latest run, as heard, and the number of its plan; (None, None, 0) if none."""
+    """Return the song of a dance's latest run, as heard, and the number of its plan, if there is one."""
     runs = studio.shelf.runs(dance.id)
     if not runs:
         return None, None, 0

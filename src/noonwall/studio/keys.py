@@ -14,7 +14,7 @@ CODE_SECONDS = 300.0
 """How long a pairing code is good for: long enough to walk to the tablet."""
 
 MOST_WRONG_CODES = 5
-"""Wrong codes after which a code is void: one row of guesses in 200,000 gets in (NIST SP 800-63B allows 100)."""
+"""Wrong codes after which a code is void: one row of guesses in 200,000 gets in (SP 800-63B allows 100)."""
 
 MOST_DEVICES = 32
 SESSION_SECONDS = 30 * 24 * 3600.0

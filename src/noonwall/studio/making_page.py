@@ -20,7 +20,7 @@ from noonwall.shelf import Dance
 from noonwall.studio.dance_page import NOT_THERE
 from noonwall.studio.floor_page import latest_run
 from noonwall.studio.making_jobs import Job, Product
-from noonwall.studio.models import Making, MakingOrder, Trouble
+from noonwall.studio.models import Making, MakingOrder
 from noonwall.studio.studio import Here, Id, Studio, raise_trouble
 
 router = APIRouter()
@@ -43,7 +43,7 @@ def making_page(dance_id: Id, request: Request, studio: Here) -> Response:
     "/api/dances/{dance_id}/makings",
     tags=["making"],
     status_code=202,
-    responses={**NOT_THERE, 422: {"model": Trouble, "description": "not made in that format"}},
+    responses=NOT_THERE,
 )
 def make(dance_id: Id, wish: MakingOrder, request: Request, studio: Here) -> Making:
     """Begin to make something of a dance; ask for the making again to learn how far it is."""

@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, Response
 from noonwall.pipeline.studio_dance import MOST_CHARACTERS, facts_for_shelf
 from noonwall.pipeline.studio_reading import read_sheet_bytes
 from noonwall.shelf import LEVELS, DanceRow, Filters, Found
-from noonwall.studio.models import DancesFound, NewSheet, SavedAs, Trouble, listed
+from noonwall.studio.models import DancesFound, NewSheet, SavedAs, listed
 from noonwall.studio.studio import Here, Studio
 
 router = APIRouter()
@@ -120,7 +120,6 @@ def add_dance(sheet: NewSheet, studio: Here) -> SavedAs:
     "/api/sheets",
     tags=["shelf"],
     status_code=201,
-    responses={422: {"model": Trouble, "description": "not a sheet that can be read"}},
     openapi_extra={
         "requestBody": {
             "required": True,

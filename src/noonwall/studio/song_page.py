@@ -24,7 +24,7 @@ from noonwall.pipeline.studio_song import (
 )
 from noonwall.shelf import Dance, Song
 from noonwall.studio.dance_page import NOT_THERE
-from noonwall.studio.models import Corrections, RunChosen, RunKeptAs, SongKept, Trouble
+from noonwall.studio.models import Corrections, RunChosen, RunKeptAs, SongKept
 from noonwall.studio.studio import Here, Id, Studio, raise_trouble
 
 router = APIRouter()
@@ -120,10 +120,6 @@ def sound_file(song_id: Id, studio: Here) -> Response:
     "/api/songs",
     tags=["music"],
     status_code=201,
-    responses={
-        413: {"model": Trouble, "description": "too large"},
-        422: {"model": Trouble, "description": "not a sound file that can be heard"},
-    },
     openapi_extra={
         "requestBody": {"required": True, "content": {"application/octet-stream": {"schema": BYTES}}}
     },
