@@ -1,10 +1,11 @@
-"""How fast practice tracks are made: `python benchmarks/bench_practice.py [SONG]`; the bar is 30 times real time.
+"""How fast practice tracks are made: `python benchmarks/bench_practice.py [SONG]`; the bar is 30.
 
-Without a song, a piece of the demo band is played over until it is as long as a song, three and a half minutes.
-Each format is measured alone, in a fresh interpreter and with an empty cache, from the proved sheet and the
-music map to the file on the disk: decoding, stretching, speaking, mixing, levelling, encoding. Told are seconds
-by the clock on the wall (other work shows in it) and of all processors together (it shows less), and how many
-seconds of the song, and of the slower track, are made in each. Hearing the song is told apart: it is done once.
+The bar is in times real time. Without a song, a piece of the demo band is played over until it is as
+long as a song, three and a half minutes. Each format is measured alone, in a fresh interpreter and with
+an empty cache, from the proved sheet and the music map to the file on the disk: decoding, stretching,
+speaking, mixing, levelling, encoding. Told are seconds by the clock on the wall (other work shows in it)
+and of all processors together (it shows less), and how many seconds of the song, and of the slower
+track, are made in each. Hearing the song is told apart: it is done once.
 """
 
 from __future__ import annotations
@@ -78,9 +79,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         song = Path(sys.argv[1]) if len(sys.argv) > 1 else write_song(Path(folder))
         print(f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores; {PERCENT}%, one language")
-        print(
-            f"{'format':<8}{'wall s':>8}{'cpu s':>8}{'song x':>8}{'track x':>8}{'track/cpu':>10}{'MB':>6}{'hearing s':>11}"
-        )
+        heads = ("wall s", "cpu s", "song x", "track x", "track/cpu", "MB", "hearing s")
+        print(f"{'format':<8}" + "".join(f"{head:>10}" for head in heads))
         for form in FORMATS:
             given = {**os.environ, "NOONWALL_CACHE": str(Path(folder) / form)}
             command = [sys.executable, __file__, str(song), form]

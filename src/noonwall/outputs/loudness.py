@@ -36,14 +36,14 @@ class _Weighting(pyloudnorm.IIRfilter):  # type: ignore[misc]
 
     def __init__(self) -> None:
         # "DeMan" are the filters of the standard's own coefficients, at any rate of samples
-        self._stages = pyloudnorm.Meter(TRACK_RATE_HZ, filter_class="DeMan")._filters.values()
+        above, below = np.ones(1), np.ones(1)
+        for stage in pyloudnorm.Meter(TRACK_RATE_HZ, filter_class="DeMan")._filters.values():
+            above, below = np.convolve(above, stage.b), np.convolve(below, stage.a)
+        self._coefficients = above, below
         super().__init__(0.0, 1.0, 0.0, TRACK_RATE_HZ, "K weighting")
 
     def generate_coefficients(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        above, below = np.ones(1), np.ones(1)
-        for stage in self._stages:
-            above, below = np.convolve(above, stage.b), np.convolve(below, stage.a)
-        return above, below
+        return self._coefficients
 
 
 _WEIGHTING = _Weighting()
