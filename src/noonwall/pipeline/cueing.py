@@ -143,12 +143,34 @@ def _pieces(begin: Fraction, steps: Sequence[tuple[Fraction, Step]], block: int)
         replace(step, at=count - begin, side="" if step.foot and step.side == step.foot.value else step.side)
         for count, step in steps
     )
-    for piece in _rows([_turned_vine(piece) for piece in pieces_of(own)]):
+    found = [_turned_vine(part) for whole in pieces_of(_as_struts(own)) for part in _parted(whole)]
+    for piece in _rows(found):
         at = piece.steps[0].at
         start = ceil(at) if at < 0 else floor(at)
         yield Called(
             piece.figure, piece.lead, piece.place, piece.steps, begin + at, int(begin) + start, block, start
         )
+
+
+def _as_struts(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Return steps with a point whose heel then drops as the touch of a toe strut."""
+    after = (*steps[1:], None)
+    return tuple(
+        replace(step, move="touch")
+        if following
+        and step.move in ("point", "toe")
+        and (following.move, following.foot) == ("drop", step.foot)
+        else step
+        for step, following in zip(steps, after, strict=True)
+    )
+
+
+def _parted(piece: Piece) -> tuple[Piece, ...]:
+    """Return a pivot with a step after it as the pivot and the step, which may belong to what follows."""
+    if piece.figure not in ("step-pivot-step", "step-pivot-cross"):
+        return (piece,)
+    rest = (Piece("", step.foot, (step,)) for step in piece.steps[2:])
+    return (Piece("pivot-turn", piece.lead, piece.steps[:2]), *rest)
 
 
 _AFTER_VINE = {"touch": "vine-touch", "scuff": "vine-scuff", "brush": "vine-brush", "hitch": "vine-hitch"}

@@ -137,10 +137,11 @@ def _say_figure(told: Mapping[str, str], table: Mapping[str, Mapping[str, str]],
     is_sideways = figure in call_rules().sideways
     order = "sideways" if is_sideways or len(told.get("side", "")) > 1 else "foot"
     sides = table["sides_to" if is_sideways else "sides"]
+    side = sides[told["side"]] if "side" in told else ""
     text = table["order"][order].format(
-        name=name,
+        name=name.format(side=side),
         place=table["places"][place] if place and not has_place else "",
-        side=sides[told["side"]] if "side" in told else "",
+        side="" if "{side}" in name else side,
         turn=_say_turn(told["turn"], table) if "turn" in told else "",
     )
     return " ".join(text.split())
@@ -183,7 +184,10 @@ def _expressions(primary: str) -> Mapping[str, _Expressions]:
         out[sort].setdefault(_words(text), []).append(facts)
 
     for figure in vocabulary().figures:
-        add("figure", figure_name(figure, "", primary)[0], ("figure", figure))
+        name = figure_name(figure, "", primary)[0]
+        add("figure", name.format(side=""), ("figure", figure))
+        for side in table["sides_to"] if "{side}" in name else ():
+            add("figure", name.format(side=table["sides_to"][side]), ("figure", figure), ("side", side))
     for name, text in table["figures_at"].items():
         figure, place = name.rsplit(".", 1)
         add("figure", text, ("figure", figure), ("place", place))

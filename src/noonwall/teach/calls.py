@@ -15,7 +15,7 @@ WORTH = {
     "step": 1.7,
     "name": 6.0,
     "strange_name": 3.5,
-    "turn": 5.5,
+    "turn": 8.0,
     "side": 2.0,
     "place": 2.0,
     "both": 1.5,
@@ -135,6 +135,8 @@ def _names(called: Called, known: Collection[str]) -> Iterator[Phrasing]:
     for mask in range(2 ** len(told) - 1, -1, -1):
         chosen = [row for number, row in enumerate(told) if mask >> number & 1]
         facts = [fact for fact, _ in chosen]
+        if turn and figure in rules.no_side and turn not in facts:
+            continue
         yield Phrasing((chunk_of(("figure", figure), *facts),), name + sum(worth for _, worth in chosen))
 
 
@@ -168,7 +170,8 @@ def turn_fact(eighths: int) -> Fact | None:
 def _steps(called: Called, has_name: bool) -> Iterator[Phrasing]:
     """Give the step words with feet, then without them, then fewer of them where there is no name to say."""
     turns = sum(bool(step.turn) for step in called.steps)
-    steps = min(WORTH["steps"], WORTH["step"] * (1 + len(called.steps)))
+    acts = sum(step.move != "hold" for step in called.steps)
+    steps = min(WORTH["steps"], WORTH["step"] * (1 + acts))
     worth = steps + WORTH["turn"] * bool(turns)
     with_feet = _step_chunks(called.steps, True)
     plain = _step_chunks(called.steps, False)
