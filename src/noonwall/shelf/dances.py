@@ -11,7 +11,7 @@ from noonwall.shelf.dance_rows import ROW_COLUMNS, ROW_TABLES, row_of
 from noonwall.shelf.facts import facts_from, from_json, to_json
 from noonwall.shelf.faults import ShelfError
 from noonwall.shelf.folding import clean, folded, words_of
-from noonwall.shelf.rows import Conflict, Dance, Facts, Incoming, Saved, TakenIn, Version
+from noonwall.shelf.rows import LEVELS, Conflict, Dance, Facts, Incoming, Saved, TakenIn, Version
 from noonwall.shelf.schema import next_id
 from noonwall.shelf.store import Session
 
@@ -191,8 +191,8 @@ class Dances(ShelfBase):
         dance_id = dance_id or next_id(session, "dance")
         session.do(
             "INSERT INTO dance (id, uid, current, last_version, added_at, changed_at, title, sort_title, "
-            "choreographer, language, level, meter, figures, wrong, doubtful, unread, edition) "
-            "VALUES (:id, :uid, 0, 0, :now, :now, '', '', '', '', '', '', '[]', 0, 0, 0, '')",
+            "choreographer, language, level, level_rank, meter, figures, wrong, doubtful, unread, edition) "
+            "VALUES (:id, :uid, 0, 0, :now, :now, '', '', '', '', '', 0, '', '[]', 0, 0, 0, '')",
             id=dance_id,
             uid=uid or uuid4().hex,
             now=self._now(),
@@ -255,9 +255,9 @@ class Dances(ShelfBase):
         changed = "changed_at = :now, " if is_change else ""
         session.do(
             f"UPDATE dance SET current = :number, {changed}title = :title, sort_title = :sort_title, "
-            "choreographer = :choreographer, language = :language, level = :level, counts = :counts, "
-            "walls = :walls, bpm = :bpm, meter = :meter, figures = :figures, wrong = :wrong, "
-            "doubtful = :doubtful, unread = :unread, edition = :edition WHERE id = :id",
+            "choreographer = :choreographer, language = :language, level = :level, level_rank = :level_rank, "
+            "counts = :counts, walls = :walls, bpm = :bpm, meter = :meter, figures = :figures, "
+            "wrong = :wrong, doubtful = :doubtful, unread = :unread, edition = :edition WHERE id = :id",
             id=dance_id,
             number=number,
             **({"now": self._now()} if is_change else {}),
@@ -266,6 +266,7 @@ class Dances(ShelfBase):
             choreographer=facts.choreographer,
             language=facts.language,
             level=facts.level,
+            level_rank=LEVELS.index(facts.level) if facts.level in LEVELS else len(LEVELS),
             counts=facts.counts,
             walls=facts.walls,
             bpm=facts.bpm,

@@ -10,28 +10,29 @@ from noonwall.shelf.dance_rows import ROW_COLUMNS, ROW_TABLES, row_of
 from noonwall.shelf.facts import facts_from, from_json
 from noonwall.shelf.faults import ShelfError
 from noonwall.shelf.folding import words_of
-from noonwall.shelf.likeness import alike, rarest
-from noonwall.shelf.rows import LEVELS, Alike, DanceRow, Facts, Filters, Found, Order
+from noonwall.shelf.likeness import alike, rarest, score_of
+from noonwall.shelf.rows import Alike, DanceRow, Facts, Filters, Found, Order
 from noonwall.shelf.store import Session
 
 MOST_WORDS = 12
 """Words of a query that are looked for; nobody types more, and a pasted sheet must not hang the shelf."""
-COMPARED = 200
+COMPARED = 100
 """Dances whose steps are compared whole, among those that share the most four-count stretches."""
 
-_LEVEL_RANK = "".join(f" WHEN '{level}' THEN {rank}" for rank, level in enumerate(LEVELS))
+NOT_REMOVED = "dance.removed_at IS NULL"
 _ORDERS: dict[str, str] = {
     "title": "sort_title, dance.id",
     "added": "dance.added_at DESC, dance.id DESC",
     "changed": "dance.changed_at DESC, dance.id DESC",
-    "level": f"CASE level{_LEVEL_RANK} ELSE {len(LEVELS)} END, sort_title, dance.id",
+    "level": "level_rank, sort_title, dance.id",
     "tempo": "CASE WHEN bpm IS NULL THEN 1 ELSE 0 END, bpm, sort_title, dance.id",
     "counts": "CASE WHEN counts IS NULL THEN 1 ELSE 0 END, counts, sort_title, dance.id",
-    "taught": (
-        "coalesce((SELECT max(day) FROM taught WHERE taught.dance_id = dance.id "
-        "AND taught.removed_at IS NULL), '') DESC, sort_title, dance.id"
-    ),
+    "taught": ("coalesce(last_day, '') DESC, sort_title, dance.id"),
 }
+_TAUGHT_DAYS = (
+    "LEFT JOIN (SELECT dance_id, max(day) AS last_day FROM taught WHERE removed_at IS NULL "
+    "GROUP BY dance_id) AS lessons ON lessons.dance_id = dance.id "
+)
 
 
 class Finding(ShelfBase):
@@ -67,25 +68,46 @@ class Finding(ShelfBase):
         if query.strip() and not words:
             return Found((), 0, page, per_page)  # only signs were asked for: no dance holds them
         condition, values = conditions_of(filters or Filters())
+        if words or values or filters:
+            # SQLite would take "not removed" for rare and look at every dance by its index
+            condition = condition.replace(NOT_REMOVED, f"{self._store.no_index}{NOT_REMOVED}", 1)
         ranking = _ORDERS["title" if order == "best" else order]
+        told_best: dict[str, Any] = {}
         if words:
             matches, told = self._store.match(words, in_title=False)
             condition, values = f"{condition} AND {matches}", values | told
             if order == "best":
-                in_title, told = self._store.match(words, in_title=True)
-                ranking, told_best = f"CASE WHEN {in_title} THEN 0 ELSE 1 END, {ranking}", told
+                in_title, told_best = self._store.match(words, in_title=True)
+                ranking = f"CASE WHEN {in_title} THEN 0 ELSE 1 END, {ranking}"
         with self._store.reading() as session:
-            total = int(session.rows(f"SELECT count(*) FROM dance WHERE {condition}", **values)[0][0])
-            if words and order == "best":
-                values |= told_best
-            rows = session.rows(
-                f"SELECT {ROW_COLUMNS} FROM {ROW_TABLES} WHERE {condition} ORDER BY {ranking} "
-                "LIMIT :most OFFSET :skipped",
-                **values,
-                most=per_page,
-                skipped=(page - 1) * per_page,
-            )
-        return Found(tuple(row_of(row) for row in rows), total, page, per_page)
+            total, ids = self._page_of(session, condition, ranking, values, told_best, per_page, page)
+            rows = rows_of(session, ids)
+        return Found(tuple(rows[one] for one in ids), total, page, per_page)
+
+    def _page_of(
+        self,
+        session: Session,
+        condition: str,
+        ranking: str,
+        values: dict[str, Any],
+        ranked_by: dict[str, Any],
+        per_page: int,
+        page: int,
+    ) -> tuple[int, list[int]]:
+        """Return how many dances there are, and the ids of one page: only their rows are fetched."""
+        total = int(session.rows(f"SELECT count(*) FROM dance WHERE {condition}", **values)[0][0])
+        if not total:
+            return 0, []
+        days = _TAUGHT_DAYS if "last_day" in ranking else ""
+        rows = session.rows(
+            f"SELECT dance.id FROM dance {days}WHERE {condition} "
+            f"ORDER BY {ranking} LIMIT :most OFFSET :skipped",
+            **values,
+            **ranked_by,
+            most=per_page,
+            skipped=(page - 1) * per_page,
+        )
+        return total, [int(row[0]) for row in rows]
 
     def dances_using(self, figures: Iterable[str], page: int = 1, per_page: int = 50) -> Found[DanceRow]:
         """Return the dances that use all of these figures (ids), by title."""
@@ -94,11 +116,17 @@ class Finding(ShelfBase):
     def figures_used(self) -> dict[str, int]:
         """Return in how many dances each figure is used, the most used first."""
         with self._store.reading() as session:
-            rows = session.rows(
-                "SELECT figure, count(*) FROM dance_figure JOIN dance ON dance.id = dance_id "
-                "WHERE removed_at IS NULL GROUP BY figure ORDER BY count(*) DESC, figure"
+            every = session.rows("SELECT figure, count(*) FROM dance_figure GROUP BY figure")
+            # few dances are removed: to take theirs off is quicker than to look at every dance
+            gone = session.rows(
+                "SELECT figure, count(*) FROM dance JOIN dance_figure ON dance_id = dance.id "
+                "WHERE removed_at > '' GROUP BY figure"
             )
-        return {str(figure): int(many) for figure, many in rows}
+        taken = {str(figure): int(many) for figure, many in gone}
+        left = {str(figure): int(many) - taken.get(str(figure), 0) for figure, many in every}
+        return {
+            figure: left[figure] for figure in sorted(left, key=lambda one: (-left[one], one)) if left[figure]
+        }
 
     def counts_of(self, column: str) -> dict[str, int]:
         """Return how many dances there are of each level, language, meter or number of walls.
@@ -155,8 +183,7 @@ class Finding(ShelfBase):
         names = {f"g{number}": gram for number, gram in enumerate(telling)}
         listed = ", ".join(f":{name}" for name in names)
         candidates = session.rows(
-            "SELECT dance_id FROM dance_gram JOIN dance ON dance.id = dance_id "
-            f"WHERE gram IN ({listed}) AND dance_id <> :but AND removed_at IS NULL "
+            f"SELECT dance_id FROM dance_gram WHERE gram IN ({listed}) AND dance_id <> :but "
             "GROUP BY dance_id ORDER BY count(*) DESC, dance_id LIMIT :most",
             **names,
             but=but,
@@ -169,21 +196,38 @@ class Finding(ShelfBase):
     ) -> tuple[Alike, ...]:
         if not candidates:
             return ()
-        ids = {f"d{number}": one for number, one in enumerate(candidates)}
+        listed, ids = _listed(candidates)
         rows = session.rows(
-            f"SELECT {ROW_COLUMNS}, facts FROM {ROW_TABLES} JOIN dance_version "
-            "ON dance_version.dance_id = dance.id AND number = current "
-            f"WHERE dance.id IN ({', '.join(f':{name}' for name in ids)})",
+            "SELECT id, facts FROM dance JOIN dance_version ON dance_id = id AND number = current "
+            f"WHERE removed_at IS NULL AND dance.id IN ({listed})",
             **ids,
         )
-        found = [alike(facts, facts_from(from_json(row[-1])), row_of(row)) for row in rows]
-        found.sort(key=lambda one: (-one.score, one.row.title, one.row.id))
-        return tuple(one for one in found[:limit] if one.score > 0)
+        told = {int(number): facts_from(from_json(kept)) for number, kept in rows}
+        scores = {number: score_of(facts, other) for number, other in told.items()}
+        best = sorted(scores, key=lambda one: (-scores[one], told[one].title, one))[:limit]
+        shown = rows_of(session, [one for one in best if scores[one] > 0])
+        return tuple(alike(facts, told[number], row) for number, row in shown.items())
+
+
+def _listed(ids: list[int]) -> tuple[str, dict[str, int]]:
+    """Return a list for IN (...), and its values."""
+    values = {f"d{number}": one for number, one in enumerate(ids)}
+    return ", ".join(f":{name}" for name in values), values
+
+
+def rows_of(session: Session, ids: list[int]) -> dict[int, DanceRow]:
+    """Return the rows of some dances, in the order of their ids as given."""
+    if not ids:
+        return {}
+    listed, values = _listed(ids)
+    rows = session.rows(f"SELECT {ROW_COLUMNS} FROM {ROW_TABLES} WHERE dance.id IN ({listed})", **values)
+    found = {int(row[0]): row_of(row) for row in rows}
+    return {one: found[one] for one in ids}
 
 
 def conditions_of(filters: Filters) -> tuple[str, dict[str, Any]]:
     """Return filters as a condition on the table of dances, and its values."""
-    parts, values = ["dance.removed_at IS NULL"], dict[str, Any]()
+    parts, values = [NOT_REMOVED], dict[str, Any]()
 
     def name_for(value: Any) -> str:
         values[f"f{len(values)}"] = value
@@ -205,12 +249,12 @@ def conditions_of(filters: Filters) -> tuple[str, dict[str, Any]]:
     ):
         if bound is not None:
             parts.append(f"{column} {sign} {name_for(float(bound))}")
-    uses = "EXISTS (SELECT 1 FROM dance_figure WHERE dance_id = dance.id AND figure = {})"
+    uses = "dance.id IN (SELECT dance_id FROM dance_figure WHERE figure = {})"
     parts += [uses.format(name_for(figure)) for figure in dict.fromkeys(filters.figures)]
     parts += ["NOT " + uses.format(name_for(figure)) for figure in filters.without_figures]
     if filters.taught is not None:
         to_whom = f" AND class_id = {name_for(filters.class_id)}" if filters.class_id is not None else ""
-        taught = "EXISTS (SELECT 1 FROM taught WHERE taught.dance_id = dance.id AND taught.removed_at IS NULL"
+        taught = "dance.id IN (SELECT dance_id FROM taught WHERE taught.removed_at IS NULL"
         parts.append(f"{'' if filters.taught else 'NOT '}{taught}{to_whom})")
     if filters.clean is not None:
         parts.append("wrong + unread = 0" if filters.clean else "wrong + unread > 0")

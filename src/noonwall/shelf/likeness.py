@@ -9,7 +9,7 @@ from noonwall.shelf.rows import Alike, DanceRow, Facts
 
 STRETCH_COUNTS = 4
 """Counts that one gram covers."""
-MOST_ROWS = 60_000
+MOST_ROWS = 20_000
 """Index rows that one question may go through: the commonest stretches tell least and are left out."""
 LEAST_TELLING = 8
 """The rarest stretches are always asked about, however common they are."""
@@ -31,15 +31,19 @@ def rarest(common: Mapping[int, int]) -> list[int]:
     return chosen
 
 
-def alike(asked: Facts, other: Facts, row: DanceRow) -> Alike:
-    """Compare the steps of two dances.
+def score_of(asked: Facts, other: Facts) -> float:
+    """Return how alike the steps of two dances are, 0 to 1.
 
-    The score is the share of four-count stretches that both have among all that either has, each as often as
-    it is danced (the weighted Jaccard index: the sum of the smaller over the sum of the larger counts).
+    That is the share of four-count stretches that both have among all that either has, each as often as it is
+    danced (the weighted Jaccard index: the sum of the smaller over the sum of the larger counts).
     """
     ours, theirs = Counter(gram for gram, _ in asked.shape), Counter(gram for gram, _ in other.shape)
-    shared = (ours & theirs).total()
     every = (ours | theirs).total()
+    return (ours & theirs).total() / every if every else 0.0
+
+
+def alike(asked: Facts, other: Facts, row: DanceRow) -> Alike:
+    """Compare the steps of two dances."""
     leads: dict[int, set[str]] = {}
     for gram, lead in other.shape:
         leads.setdefault(gram, set()).add(lead)
@@ -47,7 +51,7 @@ def alike(asked: Facts, other: Facts, row: DanceRow) -> Alike:
     swapped = sum(1 for _, gram, lead in both if lead not in leads[gram])
     return Alike(
         row=row,
-        score=shared / every if every else 0.0,
+        score=score_of(asked, other),
         shared_counts=_covered([at for at, _, _ in both], len(asked.shape)),
         counts=len(asked.shape),
         is_mirrored=2 * swapped > len(both) > 0,

@@ -35,6 +35,8 @@ class Store(Protocol):
     """Its place, for people; holds no password."""
     for_update: str
     """What a SELECT ends with to hold its rows until the transaction ends ("" if writers wait anyway)."""
+    no_index: str
+    """What before a column keeps its index from being used ("" where the database knows its values)."""
     word_index: tuple[str, ...]
     """The statements that make the index of words."""
 

@@ -58,6 +58,7 @@ class PostgresStore:
     """
 
     for_update = " FOR UPDATE"
+    no_index = ""
     word_index: tuple[str, ...] = (
         "CREATE TABLE dance_words (id BIGINT PRIMARY KEY, words TSVECTOR NOT NULL)",
         "CREATE INDEX dance_words_by_word ON dance_words USING gin (words)",

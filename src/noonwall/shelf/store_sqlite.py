@@ -49,6 +49,7 @@ class SqliteStore:
     """
 
     for_update = ""
+    no_index = "+"
     word_index: tuple[str, ...] = (
         "CREATE VIRTUAL TABLE dance_words USING fts5("
         "title, body, tokenize = 'unicode61 remove_diacritics 2', prefix = '1 2 3')",
