@@ -57,7 +57,11 @@ class Form:
 
 @dataclass(frozen=True, slots=True)
 class FigureDef:
-    """A figure of the trade. ``forms[0]`` is the usual way; ``turn_on`` holds step indexes from 0."""
+    """A figure of the trade. ``forms[0]`` is the usual way; ``turn_on`` holds step indexes from 0.
+
+    ``styled`` marks one that only its style tells from plain steps (knees, heels, the way round): steps alone
+    are never given its name.
+    """
 
     id: str
     family: str
@@ -67,6 +71,7 @@ class FigureDef:
     difficulty: int
     cautions: tuple[str, ...]
     source: str
+    styled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +214,7 @@ def _figure(name: str, family: str, where: str, entry: dict[str, Any], moves: di
     if missing:
         raise BrokenVocabulary(f"{where}: {', '.join(sorted(missing))} missing.")
     unknown = entry.keys() - {
-        "counts", "steps", "span", "turn_on", "turn_side", "difficulty", "cautions", "source", "forms",
+        "counts", "steps", "span", "turn_on", "turn_side", "difficulty", "cautions", "source", "forms", "styled",
     }  # fmt: skip
     if unknown:
         raise BrokenVocabulary(f"{where}: no field is called {', '.join(sorted(unknown))}.")
@@ -228,4 +233,5 @@ def _figure(name: str, family: str, where: str, entry: dict[str, Any], moves: di
         entry["difficulty"],
         tuple(entry.get("cautions", ())),
         entry["source"],
+        bool(entry.get("styled", False)),
     )

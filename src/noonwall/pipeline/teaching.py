@@ -24,7 +24,7 @@ from noonwall.pipeline.proving import Proved, prove_file
 from noonwall.teach.knowing import ClassKnows, class_from
 from noonwall.teach.lesson import OnMusic, plan_lesson
 from noonwall.teach.lesson_json import lesson_json
-from noonwall.teach.spans import STYLED, danced
+from noonwall.teach.spans import danced
 from noonwall.teach.telling import Words, lesson_word
 from noonwall.teach.values import Lesson, Line
 from noonwall.text.write_header import level_in
@@ -186,23 +186,13 @@ def figured(dance: Dance) -> Dance:
 
 def _figured(section: Section) -> Section:
     figures = []
-    for piece in _pieces(section.steps):
+    for piece in pieces_of(section.steps):
         first, last = piece.steps[0].at, piece.steps[-1].at
         counts = Fraction(last // 1 + 1) - first
         figures.append(
             Figure(piece.figure or "steps", first, max(counts, Fraction(1, 4)), piece.steps, piece.lead)
         )
     return replace(section, figures=tuple(figures))
-
-
-def _pieces(steps: tuple[Step, ...]) -> Iterable[Piece]:
-    """Return the named figures of some steps; two plain walks are no styled ones."""
-    for piece in pieces_of(steps):
-        if piece.figure in STYLED:
-            for step in piece.steps:
-                yield Piece("", step.foot, (step,))
-        else:
-            yield piece
 
 
 # --- words -------------------------------------------------------------------------------------------------
@@ -250,7 +240,7 @@ class SheetSpelling:
         pieces: list[Piece] = []
         for section in part.sections:
             since, until = max(section.at, Fraction(at)), min(section.at + section.counts, Fraction(end))
-            pieces += _pieces(track.between(since, until)) if since < until else []
+            pieces += pieces_of(track.between(since, until)) if since < until else []
         return tuple(
             _plain_case(heading_of(tuple(pieces), wording_of(language))) if pieces else "–"
             for language in self.languages

@@ -13,7 +13,7 @@ from noonwall.dance.turns import normal
 from noonwall.figures import vocabulary, vocabulary_moves
 from noonwall.figures.vocabulary import FigureDef, Form
 from noonwall.floor import Stance, dance_steps
-from noonwall.teach.spans import STYLED, Danced, Span, danced, spans_of
+from noonwall.teach.spans import Danced, Span, danced, spans_of
 from noonwall.teach.swap import STEP_METRES, SwapProof, prove_swap
 
 HARD = 3
@@ -186,7 +186,7 @@ def _forms_of(counts: Fraction) -> tuple[tuple[FigureDef, Form], ...]:
         (figure, form)
         for figure in vocabulary().figures.values()
         for form in figure.forms
-        if figure.id not in STYLED
+        if not figure.styled
         if form.counts == counts and form.ticks[0] == 0 and form.ticks[-1] < counts
     )
 

@@ -63,14 +63,10 @@ def spans_of(part: Part) -> tuple[Span, ...]:
     )
 
 
-STYLED = frozenset({"camel-walk", "swivel-walk", "walk-around"})
-"""Figures whose steps are those of plain walks: knees, heels or the way round tell them apart, no step."""
-
-
 def _pieces(figure: Figure) -> list[tuple[str, tuple[Step, ...], Foot | None]]:
     if not figure.steps:
         return []
-    if figure.id in vocabulary().figures and figure.id not in STYLED and len(figure.steps) > 1:
+    if figure.id in vocabulary().figures and len(figure.steps) > 1:
         return [(figure.id, figure.steps, figure.lead)]
     return [("", (step,), step.foot) for step in figure.steps]
 

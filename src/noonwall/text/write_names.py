@@ -88,7 +88,7 @@ def _patterns() -> dict[tuple[str, str, int], list[_Pattern]]:
     out: dict[tuple[str, str, int], list[_Pattern]] = {}
     for figure in vocabulary().figures.values():
         for form in figure.forms:
-            if len(form.steps) < 2:
+            if len(form.steps) < 2 or figure.styled:
                 continue
             ticks = tuple(int((tick - form.ticks[0]) * _TICKS) for tick in form.ticks)
             moves = tuple(_COVERS.get(step.move, (step.move,)) for step in form.steps)
