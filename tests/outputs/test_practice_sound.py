@@ -90,8 +90,10 @@ def test_beats_stay_where_they_belong(slowed: Callable[[Sound, float], Sound], s
     assert made.shape[0] == pytest.approx(19.5 / speed * TRACK_RATE_HZ, abs=2)
 
 
-@pytest.mark.parametrize("speed", SPEEDS)
-@pytest.mark.parametrize("hertz", [110.0, 440.0, 1760.0])
+@pytest.mark.parametrize(
+    ("speed", "hertz"),
+    [(0.6, 110.0), (0.6, 440.0), (0.75, 440.0), (0.75, 1760.0), (0.9, 440.0), (1.2, 440.0)],
+)
 def test_pitch_is_kept_and_joints_are_not_heard(
     slowed: Callable[[Sound, float], Sound], speed: float, hertz: float
 ) -> None:

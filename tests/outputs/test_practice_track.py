@@ -104,8 +104,7 @@ def job_of(
 # --- on the beat -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("count_in", [True, False])
-@pytest.mark.parametrize("speed", [1.0, 0.75, 0.6])
+@pytest.mark.parametrize(("speed", "count_in"), [(1.0, True), (0.75, True), (0.6, True), (0.75, False)])
 @pytest.mark.parametrize("language", ["en", "fr"])
 def test_every_spoken_count_is_on_its_beat(
     tmp_path: Path, cache: Path, speaker: Speaker, language: str, speed: float, count_in: bool
@@ -210,7 +209,7 @@ def test_only_what_is_asked_for_is_said() -> None:
         assert {cue.kind for cue in laid.spoken} == kinds
 
 
-@settings(max_examples=40)
+@settings(max_examples=30)
 @given(
     bpm=st.floats(60, 220),
     speed=st.sampled_from([0.6, 0.75, 0.9, 1.0, 1.2]),
@@ -266,8 +265,7 @@ def ferry(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_song(tmp_path_factory.mktemp("ferry") / "ferry.wav", samples[:, 0], samples[:, 1])
 
 
-@pytest.mark.parametrize("level", TARGETS_LUFS)
-@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize(("form", "level"), [*((form, "music") for form in FORMATS), ("mp3", "broadcast")])
 def test_loudness_and_peaks_by_a_meter_that_is_not_ours(
     tmp_path: Path, cache: Path, speaker: Speaker, ferry: Path, form: str, level: str
 ) -> None:
