@@ -18,7 +18,7 @@ from noonwall.studio.studio import Studio
 with warnings.catch_warnings():
     # newer starlette would rather have the successor of httpx, which few machines have yet
     warnings.simplefilter("ignore")
-    from starlette.testclient import TestClient
+    from fastapi.testclient import TestClient
 
 PORT = 8599
 ORIGIN = f"http://127.0.0.1:{PORT}"
