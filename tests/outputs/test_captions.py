@@ -317,3 +317,16 @@ def test_what_cannot_be_done_is_one_sentence(
     error = capsys.readouterr().err
     assert status == 3
     assert told in error and "Traceback" not in error
+
+
+def test_a_slowed_track_says_more(tmp_path: Path) -> None:
+    """At half the speed there is twice the time: what was left out at 180 is called."""
+    left = {}
+    for percent in ("100", "50"):
+        folder = tmp_path / percent
+        folder.mkdir()
+        arguments = ["--as", "en", "--out", str(folder), "--bpm", "180", "--speed", percent]
+        assert main(["captions", str(_path("tide-table")), *arguments]) == 0
+        shown = list(srt.parse((folder / "tide-table.en.srt").read_text("utf-8")))
+        left[percent] = sum(len(one.content.split()) for one in shown)
+    assert left["50"] > 1.2 * left["100"]

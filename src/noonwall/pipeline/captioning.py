@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 from noonwall.errors import CannotDance, NoonwallError
 from noonwall.outputs.caption_words import caption_word
@@ -21,6 +22,7 @@ from noonwall.pipeline.cueing import cue_sheet
 from noonwall.pipeline.printed_sheet import unproved_words
 from noonwall.pipeline.proving import Proved, prove_file
 from noonwall.teach.cue import CueSheet
+from noonwall.teach.speech import estimate_seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,16 +86,20 @@ def make_captions(
         BrokenFile: the sheet or the song cannot be read.
         CannotDance: the sheet holds no steps, or the song has no place for it.
     """
+
+    def seconds_at_full_speed(language: str, text: str) -> float:
+        # a slowed track leaves more time for the same beats
+        return estimate_seconds(language, text) * speed
+
+    told: dict[str, Any] = {"known": known, "lead_beats": lead_beats, "speaks": seconds_at_full_speed}
     if song is None:
         proved = prove_file(sheet)
-        cues = cue_sheet(proved, languages, bpm=bpm, walls=walls, known=known, lead_beats=lead_beats)
+        cues = cue_sheet(proved, languages, bpm=bpm, walls=walls, **told)
     else:
         # hearing a song loads heavy libraries: only when there is one
         fitted = import_module("noonwall.pipeline.songs").fit_song(sheet, song, corrections)
         proved = fitted.proved
-        cues = cue_sheet(
-            proved, languages, run=fitted.run, music=fitted.song, known=known, lead_beats=lead_beats
-        )
+        cues = cue_sheet(proved, languages, run=fitted.run, music=fitted.song, **told)
     if proved.dance is None:
         raise fault(CannotDance, "dance.nothing-to-write")
     return caption_files(cues, proved.dance.beats_per_bar, speed, _is_unproved(proved))
