@@ -14,11 +14,12 @@ from noonwall.fit import faults as fit_faults
 from noonwall.music import faults
 from noonwall.outputs import faults as output_faults
 from noonwall.pipeline import prove_folder
+from noonwall.shelf import faults as shelf_faults
 from noonwall.text.source_faults import FAULTS
 from noonwall.words.messages import fault_words, say
 from tests.house.tree import PACKAGE
 
-EVERY = FAULTS | faults.FAULTS | fit_faults.FAULTS | output_faults.FAULTS
+EVERY = FAULTS | faults.FAULTS | fit_faults.FAULTS | output_faults.FAULTS | shelf_faults.FAULTS
 
 
 def worded(language: str, table: str) -> dict[str, str]:
