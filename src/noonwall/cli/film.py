@@ -109,7 +109,8 @@ def _stem(sheet: str) -> str:
 
 def _film_with_bar(given: argparse.Namespace, fitted: SongFit, out: Path, order: ClipOrder) -> Filmed:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+    screen = Console(stderr=True)
+    with Progress(*columns, console=screen, transient=True, disable=not screen.is_terminal) as bar:
         task = bar.add_task(clip_word(order.languages[0], "made", "working"), total=None)
 
         def show(done: int, total: int) -> None:

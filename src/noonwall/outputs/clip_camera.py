@@ -14,7 +14,10 @@ from noonwall.outputs.clip_motion import DEGREES_PER_EIGHTH, Beats, Motion, ease
 from noonwall.teach.counted import Stretch
 
 LEAST_RADIUS_METRES, MARGIN_METRES = 0.85, 0.42
-WIDEST_RADIUS_METRES = 2.3
+AHEAD_METRES = 0.68
+"""Room around the body for the chevron that shows the way ahead."""
+
+WIDEST_RADIUS_METRES = 2.4
 """Beyond it the soles would be too small to read, and the view moves along with the dancer."""
 
 NEAR_RADIUS_METRES = 1.1
@@ -104,10 +107,14 @@ def _short_ways(degrees: list[float]) -> list[float]:
 
 def _circle(stances: Sequence[Stance]) -> View | None:
     """Return a circle that holds both feet in some stances, None if it would be too wide."""
-    spots = [spot for one in stances for spot in (one.left[:2], one.right[:2], one.centre)]
-    left, right = min(x for x, _ in spots), max(x for x, _ in spots)
-    back, front = min(y for _, y in spots), max(y for _, y in spots)
+    feet = [foot[:2] for one in stances for foot in (one.left, one.right)]
+    bodies = [one.centre for one in stances]
+    left, right = min(x for x, _ in feet + bodies), max(x for x, _ in feet + bodies)
+    back, front = min(y for _, y in feet + bodies), max(y for _, y in feet + bodies)
     x, y = (left + right) / 2, (back + front) / 2
-    reach = max(hypot(one_x - x, one_y - y) for one_x, one_y in spots)
-    radius = max(LEAST_RADIUS_METRES, reach + MARGIN_METRES)
+    radius = max(
+        LEAST_RADIUS_METRES,
+        MARGIN_METRES + max(hypot(foot_x - x, foot_y - y) for foot_x, foot_y in feet),
+        AHEAD_METRES + max(hypot(body_x - x, body_y - y) for body_x, body_y in bodies),
+    )
     return View(x, y, radius, 0.0) if radius <= WIDEST_RADIUS_METRES else None

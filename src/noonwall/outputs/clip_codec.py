@@ -72,7 +72,15 @@ RECIPES: Mapping[str, Recipe] = MappingProxyType(
             "mov",
             "prores_ks",
             "yuva444p10le",
-            {"profile": "4444", "vendor": "apl0", "alpha_bits": "8"},
+            # one fineness for all (4 of 31, in units of FFmpeg's lambda): to seek it for each slice takes six
+            # times as long
+            {
+                "profile": "4444",
+                "vendor": "apl0",
+                "alpha_bits": "8",
+                "flags": "+qscale",
+                "global_quality": str(4 * 118),
+            },
             "pcm_s16le",
             0,
             {},

@@ -148,7 +148,8 @@ class FramePainter:
         box = (left + start - half * is_anew, top - over, left + end + half, bottom + over)
         self._picture.paste(self.palette.paper, box)
         self._picture.paste(after.crop((start, 0, played, after.height)), (left + start, top))
-        self._picture.paste(before.crop((played, 0, end + half, before.height)), (left + played, top))
+        rest = (played, 0, min(before.width, end + half), before.height)
+        self._picture.paste(before.crop(rest), (left + played, top))
         needle = (left + played - half, box[1], left + played + half, box[3])
         self._picture.paste(self.palette.ink, needle)
         return box
