@@ -7,7 +7,9 @@ import itertools
 import numpy as np
 import pytest
 
-from noonwall.music.structure import _Chain, agreement, find_structure
+from noonwall.music.chain import Chain
+from noonwall.music.layout import EIGHT_COUNTS
+from noonwall.music.structure import agreement, find_structure
 
 
 def clear_logits(lengths: list[int], bar: int, strength: float = 6.0) -> np.ndarray:
@@ -32,6 +34,8 @@ CASES = [
     ([12, 24, 24, 24], 3),
     ([24, 27, 24, 24], 3),
     ([48, 48, 24], 3),
+    ([16, 48, 48, 52, 48], 4),
+    ([4, 32, 32, 34, 32, 33], 4),
 ]
 
 
@@ -39,13 +43,13 @@ CASES = [
 def test_clear_evidence_is_read_as_it_stands(lengths: list[int], bar: int) -> None:
     found = find_structure(clear_logits(lengths, bar))
     assert found.beats_per_bar == bar
-    if 48 not in lengths:
+    if bar == 4 or 48 not in lengths:
         assert list(found.phrases) == [sum(lengths[:number]) for number in range(len(lengths))]
     assert set(found.bars) == set(np.flatnonzero(clear_logits(lengths, bar)[:, 0] > 0))
     assert min(found.bar_certainty, found.eight_certainty) > 0.9
 
 
-def all_chains(chain: _Chain) -> list[float]:
+def all_chains(chain: Chain) -> list[float]:
     """Score of every chain by trying every sequence of phrase lengths: slow and plain."""
     count, scores = chain.count, []
 
@@ -56,7 +60,7 @@ def all_chains(chain: _Chain) -> list[float]:
                 weights = chain.first_weights if at < chain.bar else chain.weights
                 gain = (
                     sum(chain.bar_gain[at : at + length : chain.bar])
-                    + sum(chain.eight_gain[at : at + length : 2 * chain.bar])
+                    + sum(chain.eight_gain[at : at + length : EIGHT_COUNTS[chain.bar]])
                     + chain.phrase_gain[at]
                 )
                 grow(at + int(length), score + gain + weights[index])
@@ -66,10 +70,12 @@ def all_chains(chain: _Chain) -> list[float]:
     return scores
 
 
-@pytest.mark.parametrize(("seed", "bar"), list(itertools.product(range(6), (3, 4))))
-def test_dynamic_programme_equals_exhaustive_search(seed: int, bar: int) -> None:
+@pytest.mark.parametrize(
+    ("seed", "kind"), list(itertools.product(range(5), ((3, 8), (4, 8), (4, 12), (2, 16))))
+)
+def test_dynamic_programme_equals_exhaustive_search(seed: int, kind: tuple[int, int]) -> None:
     logits = np.random.default_rng(seed).normal(0.0, 4.0, (30, 3))
-    chain = _Chain(logits, bar)
+    chain = Chain(logits, *kind)
     scores = np.array(all_chains(chain))
     value, _ = chain.forward(best=True)
     assert np.max(value + chain.closing()) == pytest.approx(scores.max())
@@ -79,7 +85,7 @@ def test_dynamic_programme_equals_exhaustive_search(seed: int, bar: int) -> None
 @pytest.mark.parametrize("seed", range(4))
 def test_probabilities_are_probabilities(seed: int) -> None:
     logits = np.random.default_rng(seed).normal(0.0, 3.0, (90, 3))
-    for chance in _Chain(logits, 4).probabilities():
+    for chance in Chain(logits, 4).probabilities():
         assert chance.min() >= -1e-9 and chance.max() <= 1.0 + 1e-9
 
 

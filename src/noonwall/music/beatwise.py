@@ -65,7 +65,8 @@ def _fill(rhythm: Facts, period: int) -> NDArray[np.float64]:
     return (left - 0.5 * (before + right))[:, 0]
 
 
-def _standard(column: NDArray[np.float64]) -> NDArray[np.float64]:
+def standard(column: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The column less its mean in units of its spread, at most 4 either way; zero where it never changes."""
     spread = float(column.std())
     return np.clip((column - column.mean()) / spread, -4.0, 4.0) if spread > 1e-9 else np.zeros_like(column)
 
@@ -94,7 +95,7 @@ def see(passages: Passages, onsets: Onsets, times: Times) -> Beatwise:
     joint = np.concatenate((chroma, unit(rhythm), unit(sound - sound.mean(axis=0))), axis=1)
     columns += [_repeats(joint, lag) for lag in REPEAT_LAGS]
     columns += [_fill(rhythm, 4), _fill(rhythm, 8)]
-    evidence = np.stack([_standard(column) for column in columns], axis=1)
+    evidence = np.stack([standard(column) for column in columns], axis=1)
     return Beatwise(times, sound, chroma, bass, rhythm, evidence)
 
 

@@ -20,7 +20,7 @@ from noonwall.music.pulse import Pulse, Times, find_pulse, strongest_rates
 from noonwall.music.spectra import FRAMES_PER_SECOND
 from noonwall.music.weights import COUNTING
 
-SLOWEST_BPM = 58.0
+SLOWEST_BPM = 54.0
 FASTEST_BPM = 216.0
 RATIOS = (1.0, 2.0, 0.5, 3.0, 1.0 / 3.0, 1.5, 2.0 / 3.0, 4.0, 0.25)
 PULSES = 3
@@ -29,8 +29,10 @@ TEMPO_KNOTS_BPM = (58.0, 70.0, 80.0, 90.0, 100.0, 115.0, 130.0, 145.0, 160.0, 17
 STRETCH_BEATS = 16
 SHORTLIST = 12
 BOUND_BEATS = 0.15
-# Dance counts are rarely slower than the slowest waltz of the DanceSport rules (84).
-# Common practice, no source, for how much it counts.
+# No published dance tempo lies between night-club two-step (54 to 64) and country waltz (76 to 98, both
+# C. Duttlinger, tempo ranges for country-western dances), so a count there is unlikely: from `GAP_BPM` up
+# to `SLOW_BPM`, easing off over some beats a minute. Common practice, no source, for how much it counts.
+GAP_BPM, GAP_RAMP_BPM = 64.0, 4.0
 SLOW_BPM, SLOW_RAMP_BPM, SLOW_COST = 82.0, 6.0, 2.0
 CYCLES = (2, 3, 4, 8)
 NOTHING = np.zeros(0)
@@ -206,7 +208,7 @@ def read_all(onsets: Onsets, passages: Passages, shortlist: int = SHORTLIST) -> 
         shortlist: How many readings are looked at closely; the others are dropped.
 
     Returns:
-        Readings between 58 and 216 beats a minute; empty when no pulse could be found.
+        Readings between 54 and 216 beats a minute; empty when no pulse could be found.
     """
     smooth = gaussian_filter1d(onsets.groups, 2.0, axis=0)
     readings: list[Reading] = []
@@ -236,9 +238,10 @@ def beats_within(reading: Reading, onsets: Onsets) -> Times:
 
 
 def _score(facts: NDArray[np.float64], bpm: float) -> float:
-    """Weighed facts, less what a tempo too slow for a count costs."""
-    slow = SLOW_COST * float(np.clip((SLOW_BPM - bpm) / SLOW_RAMP_BPM, 0.0, 1.0))
-    return float(facts @ COUNTING[: facts.size]) - slow
+    """Weighed facts, less what a tempo that nothing is danced to costs."""
+    below = np.clip((SLOW_BPM - bpm) / SLOW_RAMP_BPM, 0.0, 1.0)
+    above = np.clip((bpm - GAP_BPM) / GAP_RAMP_BPM, 0.0, 1.0)
+    return float(facts @ COUNTING[: facts.size]) - SLOW_COST * float(below * above)
 
 
 def _glance(reading: Reading, onsets: Onsets, smooth: NDArray[np.float32]) -> Reading:

@@ -14,6 +14,8 @@ from dataclasses import dataclass, replace
 from noonwall.music.faults import cannot_correct
 
 USUAL_PHRASE_COUNTS = {2: 32, 3: 24, 4: 32, 6: 24}
+# Counts of an eight by the beats of a bar: two bars of three or four, four of two, one of six.
+EIGHT_COUNTS = {2: 8, 3: 6, 4: 8, 6: 6}
 CORRECTION_KINDS = ("tap_one", "shift", "halve", "double", "mark_phrase", "odd_phrase")
 # A tap further than this from the nearest beat, in beats, means the grid itself lies on the off-beat.
 OFF_BEAT_TAP = 0.3
@@ -151,7 +153,7 @@ def _tap_one(layout: Layout, correction: Correction) -> Layout:
     if OFF_BEAT_TAP < abs(gap) < 1.0:
         layout = _half_beat_later(layout, gap > 0)
         at = layout.nearest_beat(seconds)
-    eight = 2 * layout.beats_per_bar
+    eight = EIGHT_COUNTS[layout.beats_per_bar]
     ones = [*layout.every(eight, layout.phrases()), layout.starts[0] - eight]
     by = min((at - one for one in ones), key=abs)
     return _moved(layout, (by + eight // 2) % eight - eight // 2)

@@ -16,18 +16,14 @@ from noonwall.music.faults import Remark, fault
 from noonwall.music.layout import USUAL_PHRASE_COUNTS, lay
 from noonwall.music.map import Alternative, MusicMap, laid_out
 from noonwall.music.onsets import Onsets, compress, find_onsets
+from noonwall.music.opening import intro_phrases
 from noonwall.music.passages import gather
 from noonwall.music.pulse import Times
 from noonwall.music.spectra import Spectra, measure
-from noonwall.music.structure import Structure, find_structure, log_odds
-from noonwall.music.swing import find_swing
+from noonwall.music.structure import Structure, hear_structure
+from noonwall.music.swing import find_swing, is_dotted
 
 SILENCE = 2e-4  # band magnitude of about -70 dB full scale
-FULL_MELODY = 0.9
-MELODY = slice(12, 22)  # bands from about 270 to 1700 Hz
-BODY = slice(0, 16)  # bands below about 600 Hz: silent while only sticks click
-STICKS_ALONE = 0.05
-MOST_INTRO_PHRASES = 2
 CURVE_BEATS = 8
 
 
@@ -65,8 +61,10 @@ def hear(spectra: Spectra) -> MusicMap:
     if sure["pulse"] < 0.1 or times.size < 9:
         return _nothing(spectra.seconds)
     beatwise = see(passages, onsets, times)
-    structure = find_structure(log_odds(beatwise))
-    return _map(spectra, onsets, chosen, times, beatwise, structure, alternatives, sure)
+    dotted = is_dotted(onsets, times)
+    structure = hear_structure(beatwise, chosen.bpm, dotted=dotted)
+    song = _map(spectra, onsets, chosen, times, beatwise, structure, alternatives, sure)
+    return replace(song, time_signature=_time_signature(structure.beats_per_bar, dotted=dotted))
 
 
 def _nothing(seconds: float) -> MusicMap:
@@ -112,9 +110,9 @@ def _map(
     steps = np.diff(times)
     bpm = chosen.bpm if not chosen.pulse.drifting else 60.0 / float(np.median(steps))
     swing, swing_sure = find_swing(onsets, times)
-    starts = _without_sticks(beatwise, [int(start) for start in structure.phrases], structure.beats_per_bar)
+    starts = [int(start) for start in structure.phrases]
     phrases = [(start, stop - start) for start, stop in zip(starts, [*starts[1:], len(beats)], strict=True)]
-    intro = _intro_phrases(beatwise, phrases, USUAL_PHRASE_COUNTS[structure.beats_per_bar])
+    intro, intro_sure = intro_phrases(beatwise, phrases, USUAL_PHRASE_COUNTS[structure.beats_per_bar])
     grid = sure["beats"]
     bars = grid * structure.bar_certainty
     certainty = {
@@ -124,7 +122,7 @@ def _map(
         "bar_starts": bars,
         "eight_starts": min(bars, grid * structure.eight_certainty),
         "phrase_starts": min(bars, grid * structure.phrase_certainty),
-        "intro_counts": 0.9 * min(bars, grid * structure.phrase_certainty),
+        "intro_counts": intro_sure * min(bars, grid * structure.phrase_certainty),
         "odd_phrases": 0.9 * min(bars, grid * structure.phrase_certainty),
         "audio_end": 1.0,
         "swing": swing_sure * grid,
@@ -156,29 +154,11 @@ def _map(
     return replace(song, band_in=song.phrase_starts[0]).remarked(doubts(song, chosen))
 
 
-def _without_sticks(beatwise: Beatwise, starts: list[int], bar: int) -> list[int]:
-    """Phrase starts without a first bar of stick clicks alone: that is a count-in, not the intro."""
-    body = beatwise.sound[:, BODY].mean(axis=1)
-    if not starts or starts[0] != 0 or body.size < 4 * bar:
-        return starts
-    if float(body[:bar].mean()) > STICKS_ALONE * float(np.median(body)):
-        return starts
-    # Without a bass in the intro every bar of it would look so; then it is one.
-    if float(body[bar : 2 * bar].mean()) < STICKS_ALONE * float(np.median(body)):
-        return starts
-    return [bar, *(start for start in starts if start > bar)]
-
-
-def _intro_phrases(beatwise: Beatwise, phrases: list[tuple[int, int]], usual: int) -> int:
-    """How many phrases come before the dance: short ones at the start, or else one without the usual
-    melody."""
-    short = 0
-    while short < min(MOST_INTRO_PHRASES, len(phrases) - 1) and phrases[short][1] < usual:
-        short += 1
-    if short or len(phrases) < 3:
-        return short
-    level = [float(beatwise.sound[start : start + length, MELODY].mean()) for start, length in phrases]
-    return int(level[0] < FULL_MELODY * float(np.median(level[1:])))
+def _time_signature(beats_per_bar: int, *, dotted: bool) -> str:
+    """The time signature as musicians write it: six eighths may be counted as two dotted counts or as six."""
+    if beats_per_bar == 6 or (dotted and beats_per_bar == 2):
+        return "6/8"
+    return f"{beats_per_bar}/4"
 
 
 def _breaks(beatwise: Beatwise, beats: tuple[float, ...]) -> tuple[tuple[float, float], ...]:

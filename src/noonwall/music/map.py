@@ -13,7 +13,15 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from noonwall.music.faults import Remark, cannot_correct, map_fault
-from noonwall.music.layout import USUAL_PHRASE_COUNTS, Correction, Layout, corrected, lay, nearest
+from noonwall.music.layout import (
+    EIGHT_COUNTS,
+    USUAL_PHRASE_COUNTS,
+    Correction,
+    Layout,
+    corrected,
+    lay,
+    nearest,
+)
 
 FORMAT = 1
 CERTAINTY_KEYS = (
@@ -53,7 +61,7 @@ class MusicMap:
 
     Attributes:
         bpm: Beats a minute as a dancer counts; the median where the tempo drifts; 0 if no beat was found.
-        beats_per_bar: 2, 3, 4 or 6.
+        beats_per_bar: Counts of a bar: 2, 3, 4 or 6.
         beats: Every count from the first to the last, in seconds.
         bar_starts: Times of every bar's one.
         eight_starts: Times of every eight (six in a waltz), begun anew at each phrase.
@@ -75,6 +83,8 @@ class MusicMap:
         intro_phrases: How many of `phrases` belong to the intro.
         remark_codes: The remarks as codes with facts, for other languages; a map written by an older
             edition has none.
+        time_signature: "4/4", "3/4", "2/4" or "6/8"; six eighths are counted as two or as six a bar. "" in a
+            map of an older edition.
     """
 
     bpm: float
@@ -99,6 +109,7 @@ class MusicMap:
     phrases: tuple[tuple[int, int], ...] = ()
     intro_phrases: int = 0
     remark_codes: tuple[Remark, ...] = ()
+    time_signature: str = ""
 
     def to_json(self) -> str:
         """The map as JSON text by docs/schema/music-map.schema.json."""
@@ -234,7 +245,25 @@ def _from_dict(plain: dict[str, Any]) -> MusicMap:
         phrases=pairs("phrases", int),
         intro_phrases=int(plain["intro_phrases"]),
         remark_codes=tuple(Remark(**item) for item in plain.get("remark_codes", ())),
+        time_signature=str(plain.get("time_signature", "")),
     )
+
+
+def _usual_here(lengths: list[int], eight: int) -> set[int]:
+    """The length that most phrases of a song have, if there is one: it is not odd here.
+
+    The last phrase, often with a last chord on the next one, is a witness for whole eights only.
+    """
+    inner, last = lengths[:-1], lengths[-1:]
+    if len(inner) > 2:
+        commonest = max(inner, key=inner.count)
+        if 2 * inner.count(commonest) > len(inner):
+            return {commonest}
+    for length in set(inner):
+        votes = inner.count(length) + sum(length in (end, end - 1) for end in last)
+        if length % eight == 0 and votes > 1 and 2 * votes > len(lengths):
+            return {length}
+    return set()
 
 
 def laid_out(song: MusicMap, layout: Layout) -> MusicMap:
@@ -247,13 +276,11 @@ def laid_out(song: MusicMap, layout: Layout) -> MusicMap:
     danced = phrases[layout.intro_phrases :]
     usual = USUAL_PHRASE_COUNTS[bar]
     even = {usual // 2, usual, 2 * usual}
-    lengths = [length for _, length in danced[:-1]]
-    if len(lengths) > 2:
-        commonest = max(lengths, key=lengths.count)
-        even |= {commonest} if 2 * lengths.count(commonest) > len(lengths) else set()
+    even |= _usual_here([length for _, length in danced], eight=EIGHT_COUNTS[bar])
     odd = [(layout.beats[start], length) for start, length in danced[:-1] if length not in even]
-    before = [*range(layout.begins - 2 * bar, layout.starts[0] - 1, -2 * bar)][::-1]
-    eights = before + layout.every(2 * bar, danced)
+    eight = EIGHT_COUNTS[bar]
+    before = [*range(layout.begins - eight, layout.starts[0] - 1, -eight)][::-1]
+    eights = before + layout.every(eight, danced)
 
     def times(indices: Iterable[int]) -> tuple[float, ...]:
         return tuple(layout.beats[index] for index in indices)
