@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import av
@@ -21,6 +22,7 @@ from noonwall.outputs.spoken_track import (
     BREATH_SECONDS,
     COUNTED,
     LEAD_SECONDS,
+    UNDER_GAIN,
     beat_clicks,
     lay_voice,
     lead_clicks,
@@ -91,7 +93,7 @@ def job_of(
     """Return the job of a track with everything that the sheet says."""
     lead = lead_in(sheet)
     laid = lay_voice(sheet, sheet.languages[0], speed, speaker, lead)
-    assert laid.dropped == () and laid.covered == ()
+    assert laid.dropped == () and laid.under == ()
     offset = song_offset(speed, lead)
     if song is None:
         size = round(sheet.ends_seconds / speed * TRACK_RATE_HZ)
@@ -177,15 +179,30 @@ def _with(sheet: CueSheet, *cues: Cue) -> CueSheet:
     return CueSheet(sheet.title, sheet.languages, sheet.beats, every, (), sheet.ends_seconds)
 
 
-def test_a_call_takes_the_place_of_the_counts_it_is_spoken_on() -> None:
+def test_a_count_on_which_a_call_is_spoken_is_quiet_and_on_its_beat() -> None:
     sheet = counted_sheet("en", 120.0)  # beats every half second, count 0 at 2.5 s
     call = call_cue("vine right", 5.6, 6.5, on=8)
     laid = lay_voice(_with(sheet, call), "en", 1.0, Speaker(ToneVoice(0.3)), NO_LEAD)
     assert call in laid.spoken and not laid.dropped
     at = laid.placed[laid.spoken.index(call)]
     assert at.at == round(5.6 * TRACK_RATE_HZ) and at.end <= 6.5 * TRACK_RATE_HZ
-    # "seven" is on 5.5 s and would run into the call
-    assert sorted(cue.from_seconds for cue in laid.covered) == [5.5, 6.0]
+    # "seven" is on 5.5 s and sounds until the call begins
+    assert sorted(cue.from_seconds for cue in laid.under) == [5.5, 6.0]
+    for placed, cue in zip(laid.placed, laid.spoken, strict=True):
+        assert placed.gain == (UNDER_GAIN if cue in laid.under else 1.0)
+
+
+def test_the_count_in_is_never_quiet() -> None:
+    sheet = counted_sheet("en", 120.0)
+    laid = lay_voice(_with(sheet, call_cue("vine", 0.6, 1.4)), "en", 1.0, Speaker(ToneVoice(0.3)), NO_LEAD)
+    assert laid.under == () and all(placed.gain == 1.0 for placed in laid.placed)
+
+
+def test_one_voice_calls_and_another_counts() -> None:
+    sheet = _with(counted_sheet("en", 120.0), call_cue("vine right", 5.6, 6.5, on=8))
+    caller, counter = ToneVoice(0.3, "caller"), ToneVoice(0.3, "counter")
+    lay_voice(sheet, "en", 1.0, Speaker(caller), NO_LEAD, counter=Speaker(counter))
+    assert caller.asked == 1 and counter.asked == 8  # each of the eight numbers once
 
 
 def test_an_and_that_is_too_long_is_hurried_and_then_left_out_and_told() -> None:
@@ -217,7 +234,7 @@ def test_only_what_is_asked_for_is_said() -> None:
     calls=st.lists(st.tuples(st.floats(0.0, 8.0), st.floats(0.1, 2.5), st.integers(1, 5)), max_size=4),
     halves=st.sets(st.integers(0, 15), max_size=6),
 )
-def test_nobody_says_two_things_at_once_and_nothing_is_late(
+def test_no_two_calls_and_no_two_counts_sound_at_once_and_nothing_is_late(
     bpm: float,
     speed: float,
     word_seconds: float,
@@ -246,13 +263,23 @@ def test_nobody_says_two_things_at_once_and_nothing_is_late(
         sheet, "en", speed, TONES.setdefault(word_seconds, Speaker(ToneVoice(word_seconds))), NO_LEAD
     )
     assert len(laid.placed) == len(laid.spoken)
-    assert sorted(map(repr, (*laid.spoken, *laid.dropped, *laid.covered))) == sorted(map(repr, sheet.cues))
+    assert sorted(map(repr, (*laid.spoken, *laid.dropped))) == sorted(map(repr, sheet.cues))
     for placed, cue in zip(laid.placed, laid.spoken, strict=True):
         assert placed.at + placed.spoken.onset == round(cue.from_seconds / speed * TRACK_RATE_HZ)
         if cue.kind == "call":
             assert placed.end <= cue.until_seconds / speed * TRACK_RATE_HZ
-    for before, after in zip(laid.placed, laid.placed[1:], strict=False):
-        assert before.end + BREATH_SECONDS * TRACK_RATE_HZ * 0.9 <= after.at
+    calls = [
+        (placed, cue) for placed, cue in zip(laid.placed, laid.spoken, strict=True) if cue.kind == "call"
+    ]
+    counts = [
+        (placed, cue) for placed, cue in zip(laid.placed, laid.spoken, strict=True) if cue.kind != "call"
+    ]
+    for one_kind in (calls, counts):
+        for (before, _), (after, _) in pairwise(one_kind):
+            assert before.end + BREATH_SECONDS * TRACK_RATE_HZ * 0.9 <= after.at
+    for placed, cue in counts:
+        met = any(call.at < placed.end and placed.at < call.end for call, _ in calls)
+        assert placed.gain == (UNDER_GAIN if met and cue.kind == "count" else 1.0)
 
 
 # --- the file ----------------------------------------------------------------------------------------------
@@ -398,7 +425,7 @@ def test_a_sheet_becomes_tracks_in_both_languages(tmp_path: Path) -> None:
         assert ("English" if track.language == "en" else "français") in tags["title"]
         assert "LUFS" in tags["comment"]
         counts = [cue for cue in track.laid.spoken if cue.kind in COUNTED]
-        assert len(counts) + len(track.laid.covered) + len(track.laid.dropped) >= 20
+        assert len(counts) >= 20 and len(track.laid.under) < len(counts)
         seconds = track.cues.ends_seconds / (track.percent / 100)
         assert track.made.seconds == pytest.approx(seconds, abs=0.5)
 

@@ -21,7 +21,7 @@ from noonwall.outputs.spoken import (
     Speaker,
     squeezed,
 )
-from noonwall.outputs.voice import CommandVoice, ProcessVoice, levels, offline_voice
+from noonwall.outputs.voice import CALLER, CommandVoice, ProcessVoice, levels, offline_voice
 from noonwall.pipeline.practising import speaks
 from tests.outputs.practice_kit import AND, NUMBERS, ToneVoice, loudness_by_ffmpeg
 
@@ -44,6 +44,20 @@ def test_it_speaks_both_languages_and_their_regions(offline: ProcessVoice, langu
     assert 0.1 < said.samples.size / said.rate_hz < 1.0
     assert 0.05 < np.abs(said.samples).max() <= 1.0
     assert said.onset_seconds < 0.1
+
+
+def test_who_calls_has_another_voice_than_who_counts(offline: ProcessVoice) -> None:
+    caller = offline_voice(CALLER)
+    for language in ("en", "fr"):
+        pitches = []
+        for voice in (offline, caller):
+            said = voice.say("aaah", language, USUAL_RATE)
+            middle = said.samples[said.samples.size // 4 : said.samples.size // 4 + 2048].astype(float)
+            likeness = np.correlate(middle, middle, "full")[middle.size :]
+            shortest = said.rate_hz // 400
+            pitches.append(said.rate_hz / (shortest + 1 + int(np.argmax(likeness[shortest:600]))))
+        assert pitches[1] > 1.2 * pitches[0], "a higher voice is heard"
+    caller.close()
 
 
 def test_one_process_speaks_many_texts(offline: ProcessVoice) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -42,10 +42,11 @@ SUREST_QUIET_LUFS = -50.0
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A text on a track: ``at`` is the sample where its own first sample lies."""
+    """A text on a track: ``at`` is the sample where its own first sample lies, ``gain`` how loud it is."""
 
     at: int
     spoken: Spoken
+    gain: float = 1.0
 
     @property
     def end(self) -> int:
@@ -79,8 +80,8 @@ class Mixture:
         self.duck = duck_curve([(each.at, each.end) for each in self.placed], self.size)
         level = music_lufs if music_lufs > SUREST_QUIET_LUFS else SPOKEN_LUFS
         self.voice_gain = np.float32(10.0 ** ((level + VOICE_ABOVE_MUSIC_LU - SPOKEN_LUFS) / 20.0))
-        self._ends = [each.end for each in self.placed]
         self._starts = [each.at for each in self.placed]
+        self._longest = max((each.spoken.samples.size for each in self.placed), default=0)
 
     def blocks(self, gain: float = 1.0, limit: Curve | None = None) -> Iterator[Samples]:
         """Give the track in blocks of shape (samples, 2), each :data:`BLOCK_SECONDS` long but for the last.
@@ -109,10 +110,10 @@ class Mixture:
     def voice(self, start: int, stop: int) -> Samples:
         """Return the voice alone, mono, as it is in the mixture before levelling."""
         whole = np.zeros(stop - start, np.float32)
-        # texts are in order of their start; a few of the ones before may still sound
-        first, last = bisect_right(self._ends, start), bisect_left(self._starts, stop)
-        for each in self.placed[max(0, first - 4) : last]:
-            lay(whole, each.spoken.samples * self.voice_gain, each.at - start)
+        # texts are in order of their start, not of their end
+        first, last = bisect_left(self._starts, start - self._longest), bisect_left(self._starts, stop)
+        for each in self.placed[first:last]:
+            lay(whole, each.spoken.samples * (self.voice_gain * np.float32(each.gain)), each.at - start)
         return whole
 
 

@@ -15,6 +15,10 @@ from noonwall.teach.cue import Cue, CueSheet
 COUNTED = ("count-in", "count")
 """Kinds of cues whose onset meets a beat; all others are over before what they are about."""
 
+UNDER_GAIN = 0.4
+"""How loud a count is while a call is spoken on it: 8 dB less, so that the call is understood and the count
+still felt. Own choice, no source."""
+
 BREATH_SECONDS = 0.02
 """Silence between two texts, at least, so that the second has an onset of its own."""
 
@@ -43,13 +47,13 @@ class Laid:
         placed: the texts in order.
         spoken: the cues they say, in the same order.
         dropped: cues that are too long for the time they have, however fast they are said.
-        covered: counts left out because a call is spoken on them.
+        under: counts said more quietly, because a call is spoken on them.
     """
 
     placed: tuple[Placed, ...]
     spoken: tuple[Cue, ...]
     dropped: tuple[Cue, ...]
-    covered: tuple[Cue, ...]
+    under: tuple[Cue, ...]
 
 
 def lead_in(sheet: CueSheet) -> LeadIn:
@@ -91,20 +95,22 @@ def lay_voice(
     speaker: Speaker,
     lead: LeadIn,
     *,
+    counter: Speaker | None = None,
     kinds: frozenset[str] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Laid:
     """Lay every text of a cue sheet on a track.
 
-    A text that does not fit is said faster, and left out if that is not enough. Nobody says two things at
-    once: a count on which a call is spoken is left to the call.
+    A text that does not fit is said faster, and left out if that is not enough. No two calls and no two
+    counts sound at once; a count on which a call is spoken is said more quietly, unless it counts in.
 
     Args:
         sheet: what is said, at full speed.
         language: one of the sheet's.
         speed: of the track; 0.75 is a quarter slower.
-        speaker: says it.
+        speaker: calls.
         lead: what comes before the music.
+        counter: counts; by default it is the one who calls.
         kinds: kinds of cues that are said; None says all.
         progress: told how many texts of how many are done.
 
@@ -113,14 +119,14 @@ def lay_voice(
     """
     wanted = [cue for cue in (*lead.cues, *sheet.cues) if kinds is None or cue.kind in kinds]
     wanted.sort(key=lambda cue: cue.from_seconds)
-    layer = _Layer(speaker, language, sheet.languages.index(language), speed, lead)
+    layer = _Layer(speaker, counter or speaker, language, sheet.languages.index(language), speed, lead)
     calls = list(_with_limits([cue for cue in wanted if cue.kind not in COUNTED]))
     for done, (cue, until) in enumerate(calls):
         if progress:
             progress(done, len(wanted))
         layer.call(cue, until)
-    free = layer.left_to_calls([cue for cue in wanted if cue.kind in COUNTED])
-    for done, (cue, until) in enumerate(_with_limits(free), len(calls)):
+    counts = [cue for cue in wanted if cue.kind in COUNTED]
+    for done, (cue, until) in enumerate(_with_limits(counts), len(calls)):
         if progress:
             progress(done, len(wanted))
         layer.count(cue, until)
@@ -129,20 +135,22 @@ def lay_voice(
         tuple(each for each, _ in laid),
         tuple(cue for _, cue in laid),
         tuple(layer.dropped),
-        tuple(layer.covered),
+        tuple(layer.under),
     )
 
 
 class _Layer:
     """Lays one text after the other: first all calls, then all counts."""
 
-    def __init__(self, speaker: Speaker, language: str, place: int, speed: float, lead: LeadIn) -> None:
+    def __init__(
+        self, speaker: Speaker, counter: Speaker, language: str, place: int, speed: float, lead: LeadIn
+    ) -> None:
         self.laid: list[tuple[Placed, Cue]] = []
         self.dropped: list[Cue] = []
-        self.covered: list[Cue] = []
+        self.under: list[Cue] = []
         self._busy: list[tuple[int, int]] = []
-        self._speaker, self._language, self._place = speaker, language, place
-        self._speed, self._lead = speed, lead
+        self._speaker, self._counter = speaker, counter
+        self._language, self._place, self._speed, self._lead = language, place, speed, lead
 
     def call(self, cue: Cue, until: float) -> None:
         """Lay a call: it begins at its time and is over before ``until``."""
@@ -151,43 +159,23 @@ class _Layer:
         if spoken is None:
             self.dropped.append(cue)
             return
-        placed = Placed(self._at(cue), spoken)
+        placed = Placed(_sample(cue.from_seconds, self._speed, self._lead), spoken)
         self._busy.append((placed.at, placed.end))
         self.laid.append((placed, cue))
 
-    def left_to_calls(self, counts: Sequence[Cue]) -> list[Cue]:
-        """Return the counts on which no call is spoken."""
-        spare = round((BREATH_SECONDS + BEAT_AFTER_SOUND_MS / 1000) * TRACK_RATE_HZ)
-        free: list[Cue] = []
-        for cue in counts:
-            at = self._at(cue)
-            under = any(start - spare <= at < stop + spare for start, stop in self._busy)
-            (self.covered if under else free).append(cue)
-        return free
-
     def count(self, cue: Cue, until: float) -> None:
-        """Lay a count on its beat; it is over before the next, and before a call."""
-        words = cue.words[self._place]
+        """Lay a count on its beat; it is over before the next, and quiet under a call."""
         room = (until - cue.from_seconds) / self._speed - BEAT_AFTER_SOUND_MS / 1000 - BREATH_SECONDS
-        spoken = self._speaker.fit(words, self._language, room, on_beat=True)
+        spoken = self._counter.fit(cue.words[self._place], self._language, room, on_beat=True)
         if spoken is None:
             self.dropped.append(cue)
             return
-        before_call = self._before_call(self._at(cue)) - BREATH_SECONDS
-        if spoken.seconds_after_onset > before_call:
-            spoken = self._speaker.fit(words, self._language, before_call, on_beat=True)
-        if spoken is None:
-            self.covered.append(cue)
-            return
-        self.laid.append((Placed(self._at(cue) - spoken.onset, spoken), cue))
-
-    def _before_call(self, at: int) -> float:
-        """Return the seconds until the next call after a sample."""
-        following = min((start for start, _ in self._busy if start > at), default=None)
-        return float("inf") if following is None else (following - at) / TRACK_RATE_HZ
-
-    def _at(self, cue: Cue) -> int:
-        return _sample(cue.from_seconds, self._speed, self._lead)
+        placed = Placed(_sample(cue.from_seconds, self._speed, self._lead) - spoken.onset, spoken)
+        met = any(start < placed.end and placed.at < stop for start, stop in self._busy)
+        if met and cue.kind == "count":
+            placed = replace(placed, gain=UNDER_GAIN)
+            self.under.append(cue)
+        self.laid.append((placed, cue))
 
 
 def _with_limits(cues: Sequence[Cue]) -> Iterator[tuple[Cue, float]]:

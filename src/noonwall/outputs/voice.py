@@ -212,10 +212,20 @@ def _close(pipe: IO[bytes]) -> None:
         pipe.close()
 
 
-def offline_voice() -> ProcessVoice:
-    """Return the voice that works without a network: eSpeak NG in a process of its own."""
+CALLER = "f3"
+"""eSpeak NG's name of a higher voice: who calls is told apart from who counts where both speak."""
+
+
+def offline_voice(variant: str = "") -> ProcessVoice:
+    """Return the voice that works without a network: eSpeak NG in a process of its own.
+
+    Args:
+        variant: "" for its plain voices, or one of its variants such as :data:`CALLER`.
+    """
     program = [sys.executable, "-P", str(Path(__file__).with_name("voice_process.py"))]
-    return ProcessVoice(program, ESPEAK_VOICES, "espeak-ng")
+    ending = f"+{variant}" if variant else ""
+    voices = {language: voice + ending for language, voice in ESPEAK_VOICES.items()}
+    return ProcessVoice(program, voices, f"espeak-ng{ending}")
 
 
 class CommandVoice:

@@ -6,7 +6,7 @@ Not imported by the rest of the pipeline: it needs heavy libraries.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
@@ -34,7 +34,7 @@ from noonwall.outputs.stretch import FASTEST, SLOWEST, stretch_piece
 from noonwall.outputs.track import TARGETS_LUFS, SongAtHand, TrackJob, TrackMade, song_at_hand
 from noonwall.outputs.track_files import FORMATS
 from noonwall.outputs.track_work import cache_fault, make_tracks, tidy_cache
-from noonwall.outputs.voice import CommandVoice, Voice, offline_voice
+from noonwall.outputs.voice import CALLER, CommandVoice, Voice, offline_voice
 from noonwall.pipeline.cueing import cue_sheet
 from noonwall.pipeline.printed_sheet import unproved_words
 from noonwall.pipeline.proving import Proved, prove_file
@@ -157,12 +157,22 @@ def practise(
     """
     check_order(order)
     danced = _heard(proved, song, corrections, progress)
-    speaking = voice or (CommandVoice(order.voice) if order.voice else offline_voice())
     cache = practice_cache()
+    voices = _voices(order, voice)
     try:
-        return _made(proved, order, danced, Speaker(speaking, cache / "voices"), cache, progress)
+        return _made(proved, order, danced, [Speaker(each, cache / "voices") for each in voices], progress)
     finally:
-        speaking.close()
+        for each in voices:
+            each.close()
+
+
+def _voices(order: PracticeOrder, voice: Voice | None) -> list[Voice]:
+    """Return who calls and who counts: two voices of the offline engine, or one that was named for both."""
+    if voice is not None:
+        return [voice, voice]
+    if order.voice:
+        return [CommandVoice(order.voice)] * 2
+    return [offline_voice(CALLER), offline_voice()]
 
 
 def practise_file(
@@ -263,10 +273,11 @@ def _made(
     proved: Proved,
     order: PracticeOrder,
     danced: _Danced,
-    speaker: Speaker,
-    cache: Path,
+    speakers: Sequence[Speaker],
     progress: Progress | None,
 ) -> Practice:
+    caller, counter = speakers
+    cache = practice_cache()
     unproved = bool(unproved_words(proved, ("en",)))
     try:
         tidy_cache(cache)
@@ -278,21 +289,23 @@ def _made(
     said: list[tuple[CueSheet, Laid]] = []
     lead = LeadIn(0.0, (), ())
     for number, (percent, language) in enumerate(wanted):
-        cues = _cues(proved, order, danced, speaker, percent, language)
+        cues = _cues(proved, order, danced, speakers, (percent, language))
         lead = lead_in(cues)
         laid = lay_voice(
             cues,
             language,
             percent / 100,
-            speaker,
+            caller,
             lead,
+            counter=counter,
             kinds=SAYS[order.says],
             progress=_part(progress, number, len(wanted)),
         )
         said.append((cues, laid))
         jobs.append(_job(order, cues, lead, laid, held, (percent, language), unproved))
     # what is made from here on needs no voice, and processes are started: none of them shall inherit it
-    speaker.voice.close()
+    for speaker in speakers:
+        speaker.voice.close()
     told = None if progress is None else (lambda done, total: progress("making", done, total))
     made = make_tracks(jobs, cache, workers=order.workers, progress=told)
     tracks = tuple(
@@ -313,17 +326,19 @@ def _cues(
     proved: Proved,
     order: PracticeOrder,
     danced: _Danced,
-    speaker: Speaker,
-    percent: int,
-    language: str,
+    speakers: Sequence[Speaker],
+    which: tuple[int, str],
 ) -> CueSheet:
     """Return what is said at one speed: at a slower one more can be said, so each has its own."""
+    percent, language = which
+    caller, counter = speakers
     speed = percent / 100
     known: dict[tuple[str, str], float] = {}
 
     def seconds_at_full_speed(tongue: str, text: str) -> float:
         if (tongue, text) not in known:
-            known[tongue, text] = speaker.speak(text, tongue, BRISK_RATE).seconds
+            who = caller if " " in text else counter
+            known[tongue, text] = who.speak(text, tongue, BRISK_RATE).seconds
         return known[tongue, text] * speed
 
     return cue_sheet(
