@@ -27,6 +27,7 @@ COMMANDS = {
     "practice": "make practice tracks: slower, with spoken counts and calls",
     "print": "print the sheet, a cue card or a chart",
     "match": "find songs for a dance, or dances for a song",
+    "shelf": "keep dances, songs and classes, and find them again",
     "studio": "open the shelf, the dances and the lessons in a browser",
     "demo": "make an example of everything",
 }

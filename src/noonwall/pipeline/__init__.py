@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from noonwall.pipeline.proving import Proved, prove, prove_file
     from noonwall.pipeline.reporting import net_turn_words, report, spoken
     from noonwall.pipeline.rewriting import rewritten
-    from noonwall.pipeline.shelving import read_for_shelf, shelf_facts, sheets_for_shelf
+    from noonwall.pipeline.shelving import read_for_shelf, sheets_for_shelf, shelf_facts
     from noonwall.text.source import sheets_in
     from noonwall.words.messages import fault_words, say
     from noonwall.words.nearest import nearest_names

@@ -16,9 +16,10 @@ from noonwall import __version__
 from noonwall.dance.model import Dance, Foot, Part, Step
 from noonwall.errors import NoonwallError
 from noonwall.findings import Severity
+from noonwall.fit.folder import AUDIO_SUFFIXES
 from noonwall.pipeline.figures_danced import figures_used, seen_from
 from noonwall.pipeline.proving import Proved, prove
-from noonwall.text.source import load_text
+from noonwall.text.source import load_text, sheets_in
 from noonwall.text.write_header import level_id
 from noonwall.words.messages import fault_words
 from noonwall.words.nearest import figure_names
@@ -93,6 +94,11 @@ def sheets_for_shelf(paths: Iterable[Path], language: str = "en") -> Iterator[Sh
             yield SheetRead(str(path), trouble=told)
 
 
+def is_sound(path: Path) -> bool:
+    """True if the name of a file is that of a sound file; it is not opened, and nothing heavy is loaded."""
+    return path.suffix.lower() in AUDIO_SUFFIXES
+
+
 def _first_line(proved: Proved) -> str:
     return next((line.strip()[:LONGEST_TITLE] for line in proved.reading.lines if line.strip()), "")
 
@@ -143,3 +149,14 @@ def _gram(stretch: list[tuple[Fraction, Step]], lead: Foot) -> int:
     ]
     # six bytes: two of a million stretches fall together less than once in a hundred libraries
     return int.from_bytes(hashlib.blake2b(";".join(acts).encode(), digest_size=6).digest(), "big")
+
+
+__all__ = [
+    "SheetRead",
+    "is_sound",
+    "read_for_shelf",
+    "shape_of",
+    "sheets_for_shelf",
+    "sheets_in",
+    "shelf_facts",
+]
