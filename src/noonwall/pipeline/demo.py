@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from noonwall.demo import PIECES, render
@@ -15,27 +14,21 @@ from noonwall.fit import fit, run_json
 from noonwall.music import beat_file, listen, markers, midi_click
 from noonwall.outputs.faults import fault
 from noonwall.outputs.whole_file import write_whole
+from noonwall.pipeline.demo_teaching import Made, taught
 from noonwall.pipeline.paging import page
 from noonwall.pipeline.printing import Order, make_print
 from noonwall.pipeline.proving import Proved, prove
 from noonwall.pipeline.reporting import report
 from noonwall.pipeline.rewriting import rewritten
 from noonwall.pipeline.song_pages import write_song_page
+from noonwall.pipeline.songs import SongFit
 
 DANCED_TO = (
     ("lantern-walk", "harbour-lights"),
     ("mill-pond-waltz", "slipway-waltz"),
     ("rope-and-pulley", "ferry-was-late"),
 )
-"""Which example is danced to which piece of the band."""
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """One file that was made: what it is (an id worded in messages.toml) and where."""
-
-    kind: str
-    path: Path
+"""Which example is danced to which piece of the band. The first is taught as well."""
 
 
 def make_demo(folder: Path, language: str) -> Iterator[Made]:
@@ -49,7 +42,7 @@ def make_demo(folder: Path, language: str) -> Iterator[Made]:
         BrokenFile: the folder cannot be written.
     """
     try:
-        for name in ("sheets", "pages", "music", "songs", "print"):
+        for name in ("sheets", "pages", "music", "songs", "print", "lesson"):
             (folder / name).mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise fault(BrokenFile, "demo.not-written", folder=folder, reason=error.strerror) from error
@@ -98,6 +91,9 @@ def _fitted(folder: Path, sheet: str, song: str, proved: Proved, language: str) 
     page_path = folder / "songs" / f"{sheet}-on-{song}.html"
     write_song_page(page_path, sound, heard, language, dance=proved.dance, run=run, title=PIECES[song].title)
     yield Made("song_page", page_path)
+    if (sheet, song) == DANCED_TO[0]:
+        fitted = SongFit(proved, heard, run, ())
+        yield from taught(folder / "lesson", sheet, fitted, sound, PIECES[song].title)
 
 
 def _write(kind: str, path: Path, text: str) -> Made:
