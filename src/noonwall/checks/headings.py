@@ -281,6 +281,9 @@ def _patterns(figure: str, lead: str) -> tuple[tuple[_Print, ...], ...]:
 def _alike(steps: Sequence[Step], pattern: Sequence[_Print], may_turn: bool) -> bool:
     if len(steps) < len(pattern) or not pattern:
         return False
+    foot = steps[0].foot
+    if (foot.value if foot else "-") != pattern[0].foot:
+        return False  # most often; no count needs to be worked out
     first = steps[0].at - pattern[0].tick
     return all(
         (step.foot.value if step.foot else "-") == each.foot

@@ -70,10 +70,15 @@ class Lexicon:
 def fold(text: str) -> str:
     """Return ``text`` in lower case without accents, so that "Côté" and "cote" are one word."""
     text = text.lower()
-    if text.isascii():
-        return text
+    return text if text.isascii() else _without_accents(text)
+
+
+@lru_cache(maxsize=1024)
+def _without_accents(text: str) -> str:
+    """A line is folded several times while it is sorted."""
     text = text.replace("œ", "oe").replace("æ", "ae")
-    return "".join(c for c in unicodedata.normalize("NFD", text) if not unicodedata.combining(c))
+    combining = unicodedata.combining
+    return "".join([c for c in unicodedata.normalize("NFD", text) if c < "\u0300" or not combining(c)])
 
 
 def _cuts(word: str) -> set[str]:

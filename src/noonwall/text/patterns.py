@@ -206,8 +206,13 @@ def dance_words(text: str, language: str, sides: bool = False) -> tuple[int, int
     return dance, sum(t.kind == "unknown" for t in tokens)
 
 
+_DIGIT = re.compile(r"\d")
+
+
 def groups(label: Label, body: str) -> list[tuple[Label, int, str]]:
     """Cut "1-2 walk R, L; 3&4 shuffle" at the counts that carry on within the line."""
+    if not _DIGIT.search(body):
+        return [(label, 0, body)]
     pieces: list[tuple[Label, int, str]] = []
     start, held = 0, label
     dashed = {match.start(): match for match in DASHED.finditer(body)}

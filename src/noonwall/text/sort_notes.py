@@ -23,6 +23,15 @@ from noonwall.text.patterns import (
 )
 from noonwall.text.sort_base import SorterBase
 
+_OF_NOTES = ("tag", "start", "bridge", "pont")
+_NO_NOTES = re.compile(
+    r"\b(?:no|zero|without|sans|ni|aucun|pas de|0|none)\s(?:any\s)?(?:tags?|re-?starts?|bridges?|ponts?)",
+    re.I,
+)
+_NOTES_NONE = re.compile(
+    r"\b(?:tags?|restarts?)\s*[/&,]?\s*(?:tags?|restarts?)?\s*[:=]\s*(?:no|none|0|aucun|non|nil)\b", re.I
+)
+
 
 class SortNotes(SorterBase):
     """Tells notes from steps."""
@@ -107,18 +116,10 @@ class SortNotes(SorterBase):
 
     def is_negative(self, text: str) -> bool:
         """ "No tags, no restarts"."""
-        return bool(
-            re.search(
-                r"\b(?:no|zero|without|sans|ni|aucun|pas de|0|none)\s(?:any\s)?(?:tags?|re-?starts?|bridges?|ponts?)",
-                text,
-                re.I,
-            )
-            or re.search(
-                r"\b(?:tags?|restarts?)\s*[/&,]?\s*(?:tags?|restarts?)?\s*[:=]\s*(?:no|none|0|aucun|non|nil)\b",
-                text,
-                re.I,
-            )
-        )
+        lower = text.lower()
+        if not any(word in lower for word in _OF_NOTES):
+            return False
+        return bool(_NO_NOTES.search(text) or _NOTES_NONE.search(text))
 
     def is_ending(self, text: str) -> bool:
         """ "Ending: wall 7 ..." tells the end of the dance; "Big finish" may be a heading like any other."""

@@ -30,7 +30,7 @@ _MARKS = {
     ":": "colon",
     **dict.fromkeys("-–—‑", "dash"),
 }
-_TIMES = ("times", "fois")
+_TIMES = frozenset(["times", "fois"])
 _DIGITS = re.compile(r"\d+")
 _FEET_RUN = re.compile(r"[RL]{2,6}|[DG]{3,6}")
 _RLE = {"R": "R", "L": "L", "D": "R", "G": "L"}
@@ -183,7 +183,7 @@ def _without_times(raw: list[Raw]) -> tuple[list[Raw], list[tuple[int, Token]]]:
     """
     left: list[Raw] = []
     asides: list[tuple[int, Token]] = []
-    if all(piece[4] not in _TIMES for piece in raw):
+    if _TIMES.isdisjoint([piece[4] for piece in raw]):
         return raw, asides
     i = 0
     while i < len(raw):
