@@ -29,8 +29,6 @@ KNOWN: dict[tuple[str, str], str] = {
         "en",
         "1-4 Jazz box ¼ turn left, starting by crossing left over right",
     ): "the foot after the figure is not taken",
-    ("fr", "1 Hook PG devant tibia D"): "tibia is not known",
-    ("fr", "1-2 Poser pointe PD devant, abaisser talon D"): "poser pointe is read as a step and a touch",
     ("fr", "1-2 Poser talon PD devant, abaisser la pointe D"): "poser talon is read as a step",
     (
         "fr",
@@ -39,13 +37,7 @@ KNOWN: dict[tuple[str, str], str] = {
 }
 #: Read rightly, but their mirror image is not.
 KNOWN_MIRRORED: dict[tuple[str, str], str] = {
-    ("en", "1-4 Monterey half turn right"): "a Monterey turn to the left is led by the right foot",
-    ("fr", "1-4 Monterey ½ tour à droite"): "a Monterey turn to the left is led by the right foot",
-    ("fr", "1-2 Balancer à droite, balancer à gauche"): "a sway to the left first is led by the right foot",
-    ("fr", "1-2 Sway à D, sway à G"): "a sway to the left first is led by the right foot",
     ("en", "1-4 Two 1/4 paddle turns left"): "a paddle to the right is led by the right foot",
-    ("fr", "1-4 Vigne à droite terminée par un touch"): "a vine to the left is led by the right foot",
-    ("fr", "1&2 Chassé à droite"): "a chassé to the left is led by the right foot",
 }
 
 

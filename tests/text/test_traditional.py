@@ -15,10 +15,7 @@ DANCES = sorted((Path(__file__).parents[1] / "data" / "text" / "traditional").gl
 PUBLISHED = {"total_counts", "walls", "net_turn_degrees_per_wall", "free_foot_start"}
 
 #: Shortfalls of the reader, by dance and test; each fails here once it is mended.
-KNOWN: dict[tuple[str, str], str] = {
-    ("cupid-shuffle", "test_what_follows_from_the_steps"): '"over the eight counts" is read as a cross',
-    ("cupid-shuffle", "test_nothing_is_called_wrong_or_left_unread"): "the same words",
-}
+KNOWN: dict[tuple[str, str], str] = {}
 
 
 @pytest.fixture(params=DANCES, ids=lambda path: path.stem)

@@ -429,9 +429,7 @@ def _against_the_step(act: Act, turn: int, walk: _Walk, mends: bool) -> float:
     return AGAINST_THE_STEP if is_pivot and against and abs(turn) < 6 else 0.0
 
 
-def _turns(
-    act: Act, walk: _Walk, placed: Placed, leads: _Leads, mends: bool
-) -> Sequence[tuple[int, float]]:
+def _turns(act: Act, walk: _Walk, placed: Placed, leads: _Leads, mends: bool) -> Sequence[tuple[int, float]]:
     """Return the turns an act may make, each with its cost."""
     turn, amount = act.turn, abs(act.open_turn)
     if not turn and not amount:

@@ -36,10 +36,17 @@ def read_line(text: str, ticks: tuple[Fraction, ...], language: str) -> LineRead
     return read_quarters(text, all_quarters(ticks), language)
 
 
+MOST_ACTS = 64
+"""No line tells more acts; what stands behind is not understood, for laying it on counts would take long."""
+
+
 @lru_cache(maxsize=LINES_KEPT)
 def read_quarters(text: str, ticks: tuple[int, ...], language: str) -> LineRead:
     """Return what :func:`read_line` does; ``ticks`` are in quarters of a count."""
     line = read_drafts(text, lexicon_of(language))
+    if len(line.drafts) > MOST_ACTS:
+        line.unknown.append((line.drafts[MOST_ACTS].start, len(text.rstrip())))
+        del line.drafts[MOST_ACTS:]
     units = tuple(units_of(line))
     layouts: list[Layout] = []
     if units:

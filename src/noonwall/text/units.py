@@ -228,7 +228,7 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
     table = vocabulary().figures
     ids = [draft.verb, *(a for a in draft.alternatives if not a.startswith("move:"))]
     defs = [table[name] for name in ids if name in table]
-    lead = draft.foot if draft.foot in "RL" else ""
+    lead = (draft.foot if draft.foot in "RL" else "") or _lead_of_side(draft, defs, run)
     whole = any(
         len(run) in (len(f.steps), sum(s.foot != "-" for s in f.steps)) for d in defs for f in d.forms
     )
@@ -262,6 +262,20 @@ def _figure_units(draft: Draft, feet: str, listed: str, end: int) -> list[Unit]:
         if extra in ("touch", "scuff", "hitch", "kick", "brush", "stomp", "point", "hook", "flick"):
             out.append(_simple(extra, draft, end, soft=True))
     return out
+
+
+TURNS_TO_ITS_LEAD = frozenset(["monterey-turn", "rolling-vine", "figure-of-eight-vine"])
+"""Figures that always turn to the side of their leading foot."""
+
+
+def _lead_of_side(draft: Draft, defs: list[FigureDef], run: str) -> str:
+    """Return the foot that a side names: "chassé to the left" begins with the left foot, which goes there."""
+    if run or not defs:
+        return ""
+    if draft.verb in TURNS_TO_ITS_LEAD and draft.turn_side in ("R", "L"):
+        return draft.turn_side
+    goes_aside = all(f.steps[0].to == "side" and f.steps[0].foot == "R" for d in defs for f in d.forms)
+    return draft.side if goes_aside and draft.side in ("R", "L") else ""
 
 
 def replace_draft(draft: Draft, verb: str) -> Draft:
@@ -498,6 +512,8 @@ def _action_units(draft: Draft, feet: str, listed: str, bare: list[Draft]) -> li
         places.append("together" if draft.verb == "close" else "side")
     to = merge_places(places, verb)
     foot = draft.foot or ""
+    if verb == "sway" and not (foot or feet or listed):
+        foot = draft.side if draft.side in ("R", "L") else ""  # a sway to the left goes onto the left foot
     run = feet or (foot + listed if listed else "")
     if feet and foot and feet[0] != foot:
         run = foot + feet
