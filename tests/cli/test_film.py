@@ -21,7 +21,7 @@ def small(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(film.SHORT_SIDES, "720p", 90)  # type: ignore[index]
     monkeypatch.chdir(tmp_path)
     (tmp_path / "lamp.txt").write_text(SHEET, "utf-8")
-    write_click(tmp_path / "click.wav", click_map())
+    write_click(tmp_path / "click.wav", click_map(counts=24))
 
 
 def test_a_clip_with_captions_beside_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -30,12 +30,12 @@ def test_a_clip_with_captions_beside_it(tmp_path: Path, capsys: pytest.CaptureFi
     with av.open("lamp-clip.mp4") as box:
         assert box.streams.video[0].codec_context.name == "h264"
         assert box.metadata["title"] == "Lamp by the Slipway"
-    assert capsys.readouterr().err.startswith("Clip written: lamp-clip.mp4 (0:14")
+    assert capsys.readouterr().err.startswith("Clip written: lamp-clip.mp4 (0:12")
     for language in ("en", "fr"):
         # parsed by two libraries that are not ours
         cues = webvtt.read(f"lamp-clip.{language}.vtt")
         lines = list(srt.parse(Path(f"lamp-clip.{language}.srt").read_text("utf-8")))
-        assert len(cues) == len(lines) > 3
+        assert len(cues) == len(lines) >= 3
     assert sorted(path.name for path in (tmp_path / "kept" / "clips").iterdir()) == []
 
 

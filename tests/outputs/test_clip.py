@@ -107,9 +107,9 @@ def test_number_changes_with_the_click_within_a_picture(clip: ClipMade) -> None:
     ],
     ids=["portrait 60", "turned, no calls"],
 )
-def test_other_shapes_show_the_same_numbers(order: ClipOrder, folder: Path, song: Path) -> None:
-    data = danced(languages=("en", "fr"))
-    path = make_clip(data, order, song, folder / "other.mp4", folder / "cache", workers=1).path
+def test_other_shapes_show_the_same_numbers(order: ClipOrder, folder: Path, short_song: Path) -> None:
+    data = danced(counts=SHORT, languages=("en", "fr"))
+    path = make_clip(data, order, short_song, folder / "other.mp4", folder / "cache", workers=1).path
     facts, reader = stream_facts(path), CountReader(order, data)
     assert (facts["size"], facts["fps"]) == (order.size, order.fps)
     shown = [reader.read(picture) for picture in pictures(path)]

@@ -36,7 +36,7 @@ def test_the_meter_sees_a_strobe_and_passes_a_slow_one() -> None:
 )
 def test_a_fast_dance_does_not_flash(order: ClipOrder) -> None:
     # 200 a minute is faster than the dances of the quick classes, and "&" is danced between
-    painter = FramePainter(danced(bpm=200.0, counts=28), order)
+    painter = FramePainter(danced(bpm=200.0, counts=24), order)
     left, top, right, bottom = painter.layout.floor
     shown = (painter.picture(number) for number in range(90, painter.frames))
     for flashing in flashing_pixels(shown, order.fps):
@@ -48,7 +48,7 @@ def test_a_fast_dance_does_not_flash(order: ClipOrder) -> None:
 
 def test_at_a_usual_pace_a_quarter_of_what_is_allowed_is_not_reached() -> None:
     painter = FramePainter(danced(), SMALL)
-    pictures = (painter.picture(number) for number in range(100, painter.frames))
+    pictures = (painter.picture(number) for number in range(100, 280))
     assert worst_area(pictures, 30) < QUARTER_OF_A_FIELD / 4
 
 

@@ -24,6 +24,12 @@ from noonwall.outputs.clip_video import STALE_SECONDS, folder_of, pieces_of
 from tests.outputs.clip_kit import SMALL, click_map, danced, write_click
 
 TINY = replace(SMALL, short_side=90)
+COUNTS, PICTURES, PIECES = 16, 252, 5
+
+
+@pytest.fixture(autouse=True)
+def short_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(clip_video, "PIECE_SECONDS", 2)
 
 
 class Stopped(Exception):
@@ -32,14 +38,17 @@ class Stopped(Exception):
 
 @pytest.fixture
 def song(tmp_path: Path) -> Path:
-    return write_click(tmp_path / "click.wav", click_map())
+    return write_click(tmp_path / "click.wav", click_map(counts=COUNTS))
 
 
-def make(tmp_path: Path, song: Path, order: ClipOrder = TINY, **more: object) -> ClipMade:
-    return make_clip(danced(), order, song, tmp_path / "clip.mp4", tmp_path / "cache", workers=1, **more)  # type: ignore[arg-type]
+def make(
+    tmp_path: Path, song: Path, order: ClipOrder = TINY, progress: clip_video.Progress | None = None
+) -> ClipMade:
+    data, out = danced(counts=COUNTS), tmp_path / "clip.mp4"
+    return make_clip(data, order, song, out, tmp_path / "cache", workers=1, progress=progress)
 
 
-def stop_after(pictures: int) -> object:
+def stop_after(pictures: int) -> clip_video.Progress:
     def tell(done: int, _total: int) -> None:
         if done >= pictures:
             raise Stopped
@@ -60,58 +69,57 @@ def test_stopped_work_goes_on_and_gives_the_same_film(tmp_path: Path, song: Path
     whole = packets(make(tmp_path, song).path)
     (tmp_path / "clip.mp4").unlink()
     with pytest.raises(Stopped):
-        make(tmp_path, song, progress=stop_after(300))
-    # two of three pieces are kept, nothing else is left, and the clip is not there
+        make(tmp_path, song, progress=stop_after(100))
+    # two of five pieces are kept, nothing else is left, and the clip is not there
     assert [name[-17:] for name in left_over(tmp_path / "cache")] == [
-        "000000-000180.mp4",
-        "000180-000360.mp4",
+        "000000-000060.mp4",
+        "000060-000120.mp4",
     ]
     assert not (tmp_path / "clip.mp4").exists()
     told: list[tuple[int, int]] = []
     made = make(tmp_path, song, progress=lambda done, total: told.append((done, total)))
-    assert (made.reused, made.pieces) == (2, 3)
-    assert told == [(360, 432), (432, 432)]
+    assert (made.reused, made.pieces) == (2, PIECES)
+    assert told == [(done, PICTURES) for done in (120, 180, 240, PICTURES)]
     assert packets(made.path) == whole
     assert left_over(tmp_path / "cache") == []
 
 
 def test_another_order_shares_no_piece(tmp_path: Path, song: Path) -> None:
     with pytest.raises(Stopped):
-        make(tmp_path, song, progress=stop_after(300))
+        make(tmp_path, song, progress=stop_after(100))
     assert make(tmp_path, song, replace(TINY, view="follow")).reused == 0
 
 
 def test_processes_give_the_same_film(tmp_path: Path, song: Path) -> None:
-    order = replace(TINY, fps=30)
-    made = make_clip(danced(), order, song, tmp_path / "two.mp4", tmp_path / "cache", workers=2)
-    assert made.frames == 432
+    made = make_clip(danced(counts=COUNTS), TINY, song, tmp_path / "two.mp4", tmp_path / "cache", workers=2)
+    assert made.frames == PICTURES
     with av.open(str(made.path)) as box:
-        assert sum(1 for _ in box.decode(video=0)) == 432
+        assert sum(1 for _ in box.decode(video=0)) == PICTURES
 
 
 def test_a_piece_that_was_cut_off_is_filmed_again(tmp_path: Path, song: Path) -> None:
     with pytest.raises(Stopped):
-        make(tmp_path, song, progress=stop_after(300))
-    first = pieces_of(432, TINY, folder_of(danced(), TINY, tmp_path / "cache"))[0].path
-    first.write_bytes(first.read_bytes()[:-4000])
+        make(tmp_path, song, progress=stop_after(100))
+    first = pieces_of(PICTURES, TINY, folder_of(danced(counts=COUNTS), TINY, tmp_path / "cache"))[0].path
+    first.write_bytes(first.read_bytes()[:-1500])
     made = make(tmp_path, song)
     with av.open(str(made.path)) as box:
-        assert sum(1 for _ in box.decode(video=0)) == 432
+        assert sum(1 for _ in box.decode(video=0)) == PICTURES
 
 
 def test_what_stood_there_stays_until_the_clip_is_whole(tmp_path: Path, song: Path) -> None:
     (tmp_path / "clip.mp4").write_bytes(b"old")
     with pytest.raises(Stopped):
-        make(tmp_path, song, progress=stop_after(300))
+        make(tmp_path, song, progress=stop_after(100))
     assert (tmp_path / "clip.mp4").read_bytes() == b"old"
     make(tmp_path, song)
-    assert (tmp_path / "clip.mp4").stat().st_size > 10_000
+    assert (tmp_path / "clip.mp4").stat().st_size > 5_000
 
 
 def test_pieces_nobody_went_on_with_are_thrown_away(tmp_path: Path, song: Path) -> None:
     old = tmp_path / "cache" / "given-up"
     old.mkdir(parents=True)
-    (old / "000000-000180.mp4").write_bytes(b"x")
+    (old / "000000-000060.mp4").write_bytes(b"x")
     long_ago = time.time() - STALE_SECONDS - 60
     os.utime(old, (long_ago, long_ago))
     make(tmp_path, song)
@@ -136,7 +144,7 @@ def test_a_disk_that_fills_on_the_way_ends_in_one_sentence_and_no_rest(tmp_path:
         from pathlib import Path
         from noonwall.errors import NoonwallError
         from tests.outputs.test_clip_work import make
-        resource.setrlimit(resource.RLIMIT_FSIZE, (30_000, 30_000))
+        resource.setrlimit(resource.RLIMIT_FSIZE, (5_000, 5_000))
         try:
             make(Path({str(tmp_path)!r}), Path({str(song)!r}))
         except NoonwallError as error:
@@ -152,7 +160,7 @@ def test_a_disk_that_fills_on_the_way_ends_in_one_sentence_and_no_rest(tmp_path:
 def test_a_folder_that_is_not_there_or_a_file_that_is_one(tmp_path: Path, song: Path) -> None:
     for path in (tmp_path / "nowhere" / "clip.mp4", tmp_path):
         with pytest.raises(NoonwallError, match="could not be written"):
-            make_clip(danced(), TINY, song, path, tmp_path / "cache", workers=1)
+            make_clip(danced(counts=COUNTS), TINY, song, path, tmp_path / "cache", workers=1)
 
 
 def test_an_unwritable_folder_is_said_at_once(
@@ -172,7 +180,7 @@ def test_a_cache_that_cannot_be_made_is_said(tmp_path: Path, song: Path) -> None
 
 
 def test_a_song_that_ends_in_its_intro_is_said(tmp_path: Path, song: Path) -> None:
-    data = replace(danced(), seconds=3.0)
+    data = replace(danced(counts=COUNTS), seconds=3.0)
     with pytest.raises(NoonwallError, match=r"^The song is over after 3 seconds, before the first count"):
         make_clip(data, TINY, song, tmp_path / "clip.mp4", tmp_path / "cache", workers=1)
 
