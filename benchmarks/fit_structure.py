@@ -22,6 +22,7 @@ from fit_listening import WEIGHTS, fit_logistic, spectra_of, starts_of
 from scipy.optimize import minimize
 
 from noonwall.music.beatwise import Beatwise, in_context, see
+from noonwall.music.chain import PAIRS, PAIRS_COST, Chain
 from noonwall.music.layout import USUAL_PHRASE_COUNTS
 from noonwall.music.onsets import compress, find_onsets
 from noonwall.music.opening import SHORT_SHARE, describe
@@ -98,12 +99,22 @@ def fit_first(pieces: list[Piece]) -> list[np.ndarray]:
     return found
 
 
+def first_chain(logits: np.ndarray, pairs: np.ndarray, beatwise: Beatwise) -> Chain:
+    """The chain that the first look finds."""
+    chain, _ = likeliest(logits, beatwise)
+    if chain.bar == 4:
+        evidence = np.column_stack((pairs, logits[:, 1:]))
+        twos, fours = Chain(evidence, *PAIRS), Chain(evidence, 4, 8)
+        return twos if twos.total() - PAIRS_COST > fours.total() else chain
+    return chain
+
+
 def second_facts(piece: Piece, first: list[np.ndarray]) -> np.ndarray | None:
     """Log odds of the first look beside what the second finds: (3, beats, n)."""
     facts = in_context(piece.beatwise.evidence)
     logits = np.stack([facts @ BAR, facts @ first[1], facts @ first[2]], axis=1)
     pairs = facts @ first[0]
-    chain, _ = likeliest(logits, pairs, piece.beatwise)
+    chain = first_chain(logits, pairs, piece.beatwise)
     again = alike(piece.beatwise, chain.best_chain(), chain.bar)
     if again is None:
         return None

@@ -25,8 +25,10 @@ import numpy as np
 
 from noonwall.music.decode import read_blocks
 from noonwall.music.listening import hear
+from noonwall.music.map import MusicMap
 from noonwall.music.spectra import measure
 
+START_WITHIN_SECONDS = 0.12
 LIBROSA = """
 import json, sys, time, librosa
 for path in sys.argv[1:]:
@@ -92,8 +94,14 @@ def score_piece(sound: Path, other: dict | None) -> dict:
     for name in ("bar_starts", "eight_starts", "phrase_starts"):
         if truth.get(name):
             row[name] = f_measure(truth[name], getattr(heard, name))
+    if "bpm_also" in truth:
+        row["F, other counts too"] = max(
+            f_measure(truth["beats"], beats) for beats in also_counted(truth, list(heard.beats))
+        )
+    row |= waiting_and_odd(truth, heard)
     row["sure"] = heard.certainty["beats"]
     row["sure_bars"] = heard.certainty["bar_starts"]
+    row["sure_eights"] = heard.certainty["eight_starts"]
     row["sure_phrases"] = heard.certainty["phrase_starts"]
     row["s/min"] = 60.0 * listening / heard.audio_end
     row["decode s/min"] = 60.0 * decoding / heard.audio_end
@@ -103,6 +111,35 @@ def score_piece(sound: Path, other: dict | None) -> dict:
         }
         row["librosa s/min"] = 60.0 * other["seconds"] / heard.audio_end
     return row
+
+
+def also_counted(truth: dict, beats: list[float]) -> list[list[float]]:
+    """The beats, and the same at half or twice the tempo if the truth says that this sounds as right."""
+    factors = {round(tempo / truth["bpm"], 2) for tempo in truth["bpm_also"]}
+    middles = [(left + right) / 2 for left, right in itertools.pairwise(beats)]
+    found = [beats]
+    if 2.0 in factors:
+        found += [beats[::2], beats[1::2]]
+    if 0.5 in factors:
+        found.append(sorted(beats + middles))
+    return found
+
+
+def waiting_and_odd(truth: dict, heard: MusicMap) -> dict:
+    """Whether the waiting counts are right; odd phrases there are, found (start and length), and false."""
+    if "odd_phrases" not in truth:
+        return {}
+    meant = [tuple(phrase) for phrase in truth["odd_phrases"]]
+
+    def same(first: tuple, second: tuple) -> bool:
+        return abs(first[0] - second[0]) < START_WITHIN_SECONDS and first[1] == second[1]
+
+    return {
+        "intro": float(heard.intro_counts == truth["intro_counts"]),
+        "odd": len(meant),
+        "found": sum(any(same(odd, other) for other in heard.odd_phrases) for odd in meant),
+        "false": sum(not any(same(odd, other) for odd in meant) for other in heard.odd_phrases),
+    }
 
 
 def table(rows: list[dict]) -> str:
@@ -157,9 +194,18 @@ def main() -> None:
         others = [json.loads(line) for line in output.splitlines() if line.startswith("{")]
     rows = [score_piece(sound, other) for sound, other in zip(sounds, others, strict=True)]
     print(table(rows))
-    for score, sure in (("F", "sure"), ("bar_starts", "sure_bars"), ("phrase_starts", "sure_phrases")):
+    for score, sure in (
+        ("F", "sure"),
+        ("bar_starts", "sure_bars"),
+        ("eight_starts", "sure_eights"),
+        ("phrase_starts", "sure_phrases"),
+    ):
         if any(score in row for row in rows):
             print(calibration(rows, score, sure, 0.85))
+    if "odd" in rows[0]:
+        odd, found, false = (sum(row[name] for row in rows) for name in ("odd", "found", "false"))
+        intros = sum(row["intro"] for row in rows)
+        print(f"intro right {intros:.0f} of {len(rows)}; odd phrases found {found} of {odd}, {false} false")
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
     if options.json:
         options.json.write_text(json.dumps(rows, indent=1), encoding="utf-8")

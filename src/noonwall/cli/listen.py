@@ -71,7 +71,7 @@ def show_song(heard: MusicMap, name: str, language: str) -> None:
     swing = say(language, "song", "swung" if heard.swing >= 0.58 else "straight")
     rows = [
         ("tempo", f"{heard.bpm:.1f} {say(language, 'song', 'bpm')}", "bpm"),
-        ("bar", f"{heard.beats_per_bar}/4 · {swing}", "beats_per_bar"),
+        ("bar", f"{heard.time_signature or f'{heard.beats_per_bar}/4'} · {swing}", "beats_per_bar"),
         ("first_one", clock_time(heard.bar_starts[0]) if heard.bar_starts else "–", "bar_starts"),
         ("intro", f"{heard.intro_counts} {say(language, 'cli', 'counts')}", "intro_counts"),
         ("phrases", str(len(heard.phrase_starts)), "phrase_starts"),

@@ -24,6 +24,9 @@ from noonwall.music.weights import AGAIN, BAR, EIGHT, PAIR, PHRASE
 STRETCH_BEATS = 32
 # Most pieces whose stretches disagree are right all the same: that alone takes certainty, but not trust.
 LEAST_AGREED = 0.75
+# Log odds between bar lengths count for this much less: chosen on pieces used for fitting, where bars of two
+# and of four lie up to 30 on the wrong side.
+METRE_DOUBT = 8.0
 # Published tempos of dances counted two to the bar: 96 (samba) to 124 (polka, paso doble); see standards in
 # fit/tempo_ranges.toml. Widened by a tenth.
 TWO_BPM = (86.0, 136.0)
@@ -80,20 +83,25 @@ def hear_structure(beatwise: Beatwise, bpm: float, *, dotted: bool = False) -> S
         Beat numbers with certainties from 0 to 1.
     """
     logits, pairs = log_odds(beatwise)
-    danced = TWO_BPM[0] <= bpm <= TWO_BPM[1]
-    chain, gap = likeliest(logits, pairs if danced and not dotted else None, beatwise)
-    if dotted and chain.bar == 4:
+    chain, gap = likeliest(logits, beatwise)
+    if chain.bar == 4:
         evidence = np.column_stack((pairs, logits[:, 1:]))
-        chain = Chain(evidence, *PAIRS, count_in=counted_in(beatwise, 2))
+        twos, fours = (
+            Chain(evidence, *kind, count_in=counted_in(beatwise, kind[0])) for kind in (PAIRS, (4, 8))
+        )
+        ahead = twos.total() - fours.total() - PAIRS_COST
+        # Bars of two that are nearly as likely also mean that the half bar may be the one.
+        gap = min(gap, abs(ahead))
+        if dotted or (ahead > 0.0 and TWO_BPM[0] <= bpm <= TWO_BPM[1]):
+            chain, logits = twos, evidence
     again = alike(beatwise, chain.best_chain(), chain.bar)
-    if chain.bar == 2:
-        logits[:, 0] = pairs
     if again is not None:
         logits = weigh_again(logits, again)
         if chain.bar == 2:
             chain = Chain(logits, *PAIRS, count_in=chain.count_in)
         else:
-            chain, gap = likeliest(logits, None, beatwise)
+            chain, second_gap = likeliest(logits, beatwise)
+            gap = min(gap, second_gap)
     found = _described(chain, logits, gap)
     return _in_six(found, beatwise) if found.beats_per_bar == 3 and bpm >= SIX_BPM else found
 
@@ -126,28 +134,20 @@ def weigh_again(logits: Row, again: Facts) -> Row:
     return np.stack(columns, axis=1)
 
 
-def likeliest(logits: Row, pairs: Row | None = None, beatwise: Beatwise | None = None) -> tuple[Chain, float]:
-    """The likeliest kind of bars and phrases, and by how much in log odds against another bar length.
+def likeliest(logits: Row, beatwise: Beatwise | None = None) -> tuple[Chain, float]:
+    """The likeliest of `KINDS` of bars and phrases, and by how much in log odds against another bar length.
 
     Args:
         logits: (beats, 3) log odds.
-        pairs: (beats,) log odds of bar starts for bars of two; None leaves those out.
         beatwise: The piece beat by beat, to hear whether it is counted in.
     """
-
-    def chain(evidence: Row, bar: int, usual: int) -> Chain:
-        return Chain(evidence, bar, usual, count_in=beatwise is not None and counted_in(beatwise, bar))
-
-    kinds = {kind: chain(logits, *kind) for kind in KINDS}
+    kinds = {
+        kind: Chain(logits, *kind, count_in=beatwise is not None and counted_in(beatwise, kind[0]))
+        for kind in KINDS
+    }
     totals = {kind: kinds[kind].total() - cost for kind, cost in KINDS.items()}
     best = max(totals, key=lambda kind: totals[kind])
-    gap = totals[best] - max(total for kind, total in totals.items() if kind[0] != best[0])
-    if pairs is None or best[0] != 4:
-        return kinds[best], gap
-    evidence = np.column_stack((pairs, logits[:, 1:]))
-    twos, fours = chain(evidence, *PAIRS), chain(evidence, 4, 8)
-    ahead = twos.total() - fours.total() - PAIRS_COST
-    return (twos, ahead) if ahead > 0.0 else (kinds[best], min(gap, -ahead))
+    return kinds[best], totals[best] - max(total for kind, total in totals.items() if kind[0] != best[0])
 
 
 def _within(phrases: list[int], count: int, step: int) -> Beats:
@@ -173,15 +173,16 @@ def _described(chain: Chain, logits: Row, gap: float) -> Structure:
     eights = _within(phrases, count, EIGHT_COUNTS[chain.bar])
     cautious = Chain(logits, chain.bar, chain.usual, CERTAINTY_TRUST)
     bar_chance, eight_chance, phrase_chance = cautious.probabilities()
+    metre = float(1.0 / (1.0 + np.exp(-min(abs(gap) / METRE_DOUBT, 50.0))))
     return Structure(
         chain.bar,
         bars,
         eights,
         np.array(phrases, dtype=np.int64),
-        min(_mean(bar_chance, bars), max(agreement(logits[:, 0], bars, chain.bar), LEAST_AGREED)),
+        min(metre, _mean(bar_chance, bars), max(agreement(logits[:, 0], bars, chain.bar), LEAST_AGREED)),
         _mean(eight_chance, eights),
         _mean(phrase_chance, np.array(phrases)),
-        float(1.0 / (1.0 + np.exp(-min(abs(gap), 50.0)))),
+        metre,
     )
 
 

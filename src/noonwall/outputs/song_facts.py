@@ -53,7 +53,7 @@ def _heard(music: MusicMap, run: Run | None, words: PageWords) -> list[tuple[str
     unit = "8" if music.beats_per_bar == 6 else "4"
     return [
         row("tempo", words.say("fact", "tempo_value", bpm=number_text(music.bpm, words)), "bpm"),
-        row("bar", f"{music.beats_per_bar}/{unit}", "beats_per_bar"),
+        row("bar", music.time_signature or f"{music.beats_per_bar}/{unit}", "beats_per_bar"),
         row("feel", words.say("fact", "swung" if music.swing >= SWUNG_FROM else "straight"), "swing"),
         row("wait", words.number("song_script", "counts", wait), "intro_counts"),
         row("phrases", words.say("fact", "phrases_value", n=len(danced), usual=usual), "phrase_starts"),
