@@ -1,4 +1,4 @@
-"""A studio served for a real browser: example sheets, one song of the project's own band, laid on one dance."""
+"""A studio served for a real browser: example sheets and a song of the project's own band."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def enter(browser: Browser, running: Running) -> Iterator[Enter]:
 
 
 def wait_for_sound(page: Page) -> None:
-    """Wait until the sound can be played; the page's policy forbids the usual way of waiting, which evaluates."""
+    """Wait until sound can be played; the page's policy forbids the usual way, which evaluates text."""
     page.evaluate(
         """() => new Promise((done) => { const audio = document.getElementById('audio');
             const look = () => (audio.readyState >= 2 ? done() : setTimeout(look, 50)); look(); })"""

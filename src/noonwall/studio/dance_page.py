@@ -55,7 +55,6 @@ def dance_page(dance_id: Id, request: Request, studio: Here) -> Response:
             if each.is_aside and each.number > dance.version
         ][-1:],
         checked=checked(check_sheet(dance.text, told)).model_dump(),
-        film=film_of_text(dance.text, told),
         symbols=symbols,
         stage=stage,
     )

@@ -19,7 +19,8 @@ class Editor {
     this.danceSoon = settled(() => this.dance(), DANCE_MILLISECONDS);
     this.layOut();
     this.show();
-    this.showFilm(held.film);
+    // The page comes with its remarks; its film, which takes longer to make, is asked for at once.
+    this.dance();
     this.listen();
   }
 
