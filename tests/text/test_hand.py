@@ -37,7 +37,6 @@ MISTAKES: dict[str, str] = {
 }
 FALSE: dict[str, str] = {
     "english/dev/09": "slide up behind and step is counted as two acts",
-    "english/held/31": "half rumba is read as a half turn",
     "french/held/30": "croiser en rock, revenir is counted as three acts",
     "second/35": "follows from its missing counts",
     "third/16": "one act too many is seen in line 7",
