@@ -74,6 +74,13 @@ def test_duration_is_that_of_the_song_within_a_picture(clip: ClipMade) -> None:
         assert facts[name] == pytest.approx(seconds, abs=1 / 30), name
 
 
+def test_pictures_stand_evenly_over_the_joints_of_pieces(clip: ClipMade) -> None:
+    with av.open(str(clip.path)) as box:
+        times = [frame.time for frame in box.decode(video=0)]
+    assert clip.pieces == 3
+    assert times == pytest.approx([number / 30 for number in range(clip.frames)], abs=1e-6)
+
+
 def test_every_beat_shows_its_number_from_its_picture_on(clip: ClipMade) -> None:
     reader = CountReader(SMALL, danced())
     shown = [reader.read(picture) for picture in pictures(clip.path)]
