@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
-from pathlib import Path
-from typing import get_args
+from importlib import import_module
 
 from noonwall.cli.language import usual_language
-from noonwall.cli.shelf_class import add_class_arguments, run_class
-from noonwall.cli.shelf_find import add_find_arguments, run_find, run_show
-from noonwall.cli.shelf_keep import run_add, run_backup, run_export, run_import
-from noonwall.cli.status import CLEAN
-from noonwall.pipeline.shelf_words import shelf_word
-from noonwall.shelf import Kind, Shelf, open_shelf
+from noonwall.cli.shelf_arguments import add_action_arguments
+from noonwall.shelf import open_shelf
 
-ACTIONS: dict[str, tuple[str, Callable[[Shelf, argparse.Namespace], int]]] = {}
-"""Every action with its one-line help and what carries it out; filled at the end of this file."""
+ACTIONS = {
+    "add": ("add sheets and songs, or folders of them", "shelf_keep"),
+    "find": ("find dances by words, facts, figures or steps", "shelf_find"),
+    "show": ("show a dance and its versions", "shelf_find"),
+    "remove": ("take something off the shelf", "shelf_keep"),
+    "put-back": ("put back what was removed", "shelf_keep"),
+    "restore": ("make an older version the current one", "shelf_keep"),
+    "export": ("write everything to plain files", "shelf_keep"),
+    "import": ("bring an export back", "shelf_keep"),
+    "backup": ("make a backup, or restore one", "shelf_keep"),
+    "class": ("classes: what they know, what is due, what comes next", "shelf_class"),
+}
+"""Every action with its one-line help and the file that carries it out; only that one is loaded."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,25 +32,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         name: actions.add_parser(name, help=words, description=words) for name, (words, _) in ACTIONS.items()
     }
     for action in made.values():
-        _add_usual(
-            action, argparse.SUPPRESS
-        )  # what was said before the action stands unless it is said again
-    made["add"].add_argument("paths", type=Path, nargs="+", metavar="FILE|FOLDER", help="sheets and songs")
-    add_find_arguments(made["find"])
-    made["show"].add_argument("id", type=int, help="number of the dance")
-    made["show"].add_argument("--version", type=int, metavar="N", dest="number", help="an older version")
-    for name in ("remove", "put-back"):
-        made[name].add_argument("id", type=int, help="its number")
-        made[name].add_argument(
-            "--kind", choices=get_args(Kind), default="dance", help="what it is (a dance)"
-        )
-    made["restore"].add_argument("id", type=int, help="number of the dance")
-    made["restore"].add_argument("number", type=int, metavar="VERSION", help="the version to bring back")
-    made["export"].add_argument("folder", type=Path, metavar="FOLDER", help="a new folder")
-    made["import"].add_argument("folder", type=Path, metavar="FOLDER", help="what was exported")
-    made["backup"].add_argument("--list", action="store_true", help="list the backups, make none")
-    made["backup"].add_argument("--restore", type=Path, metavar="BACKUP", help="put a backup in place")
-    add_class_arguments(made["class"])
+        # what was said before the action stands unless it is said again
+        _add_usual(action, argparse.SUPPRESS)
+    add_action_arguments(made)
 
 
 def _add_usual(parser: argparse.ArgumentParser, default: str | None) -> None:
@@ -62,45 +51,9 @@ def run(given: argparse.Namespace) -> int:
         NoonwallError: the shelf cannot be opened or written, or something is not on it.
     """
     given.language = given.language or usual_language()
+    module = import_module(f"noonwall.cli.{ACTIONS[given.action][1]}")
+    carry_out = getattr(module, f"run_{given.action.replace('-', '_')}")
     if given.action == "backup" and given.restore:
-        return run_backup(None, given)  # a damaged shelf cannot be opened
+        return int(carry_out(None, given))  # a damaged shelf cannot be opened
     with open_shelf(given.shelf) as shelf:
-        return ACTIONS[given.action][1](shelf, given)
-
-
-def _remove(shelf: Shelf, given: argparse.Namespace) -> int:
-    shelf.remove(given.kind, given.id)
-    title = next(one.title for one in shelf.removed() if (one.kind, one.id) == (given.kind, given.id))
-    print(shelf_word(given.language, "done", "removed", title=title, id=given.id))
-    return CLEAN
-
-
-def _put_back(shelf: Shelf, given: argparse.Namespace) -> int:
-    titles = {(one.kind, one.id): one.title for one in shelf.removed()}
-    shelf.put_back(given.kind, given.id)
-    title = titles.get((given.kind, given.id), str(given.id))
-    print(shelf_word(given.language, "done", "back", title=title))
-    return CLEAN
-
-
-def _restore(shelf: Shelf, given: argparse.Namespace) -> int:
-    saved = shelf.restore(given.id, given.number)
-    title = shelf.dance(given.id).row.title
-    print(shelf_word(given.language, "done", "restored", version=saved.version, title=title))
-    return CLEAN
-
-
-ACTIONS.update(
-    {
-        "add": ("add sheets and songs, or folders of them", run_add),
-        "find": ("find dances by words, facts, figures or steps", run_find),
-        "show": ("show a dance and its versions", run_show),
-        "remove": ("take something off the shelf", _remove),
-        "put-back": ("put back what was removed", _put_back),
-        "restore": ("make an older version the current one", _restore),
-        "export": ("write everything to plain files", run_export),
-        "import": ("bring an export back", run_import),
-        "backup": ("make a backup, or restore one", run_backup),
-        "class": ("classes: what they know, what is due, what comes next", run_class),
-    }
-)
+        return int(carry_out(shelf, given))

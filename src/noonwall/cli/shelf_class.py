@@ -26,41 +26,6 @@ MOST_ROWS = 10
 PER_PAGE = 1000
 
 
-def add_class_arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare what a class takes."""
-    parser.add_argument("name", nargs="?", default="", help="name of the class; none lists all")
-    parser.add_argument("--members", type=int, metavar="N", help="how many come")
-    parser.add_argument("--taught", type=int, metavar="ID", help="note that a dance was taught")
-    parser.add_argument("--on", type=_day, metavar="DATE", help="the day, as 2026-11-25 (today)")
-    parser.add_argument(
-        "--knows", action="append", default=[], type=_share, metavar="FIGURE=0..1", help="what they know"
-    )
-    parser.add_argument("--due", action="store_true", help="list the dances due for review")
-    parser.add_argument("--next", action="store_true", help="list what to teach next")
-    parser.add_argument("--evening", type=_minutes, metavar="MINUTES", help="plan an evening")
-
-
-def _day(told: str) -> date:
-    try:
-        return date.fromisoformat(told)
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"{told} is not a date, such as 2026-11-25") from error
-
-
-def _share(told: str) -> tuple[str, float]:
-    figure, _, share = told.partition("=")
-    try:
-        return figure, float(share)
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"{told} is not FIGURE=0..1, such as vine=0.8") from error
-
-
-def _minutes(told: str) -> int:
-    if not told.isdecimal() or not int(told):
-        raise argparse.ArgumentTypeError(f"{told} is not a number of minutes")
-    return int(told)
-
-
 def run_class(shelf: Shelf, given: argparse.Namespace) -> int:
     """List the classes, or change one and show what is asked of it.
 

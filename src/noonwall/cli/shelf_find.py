@@ -6,46 +6,17 @@ import argparse
 import json
 import sys
 from dataclasses import asdict
-from typing import get_args
 
 from rich.console import Console
 from rich.table import Table
 
+from noonwall import pipeline
 from noonwall.cli.status import CLEAN
 from noonwall.errors import NoonwallError
-from noonwall.pipeline import figures_like
 from noonwall.pipeline.shelf_words import figure_name, shelf_word, why_alike
-from noonwall.shelf import LEVELS, DanceRow, Filters, Found, Order, Shelf
+from noonwall.shelf import DanceRow, Filters, Found, Shelf
 
 MOST_NEAREST = 5
-
-
-def add_find_arguments(parser: argparse.ArgumentParser) -> None:
-    """Declare what finding takes."""
-    parser.add_argument("words", nargs="*", help="beginnings of words, in any case, with or without accents")
-    parser.add_argument("--level", action="append", default=[], help=f"one of {', '.join(LEVELS)}")
-    parser.add_argument("--language", action="append", default=[], dest="languages", metavar="en|fr",
-                        help="language of the sheet")  # fmt: skip
-    parser.add_argument("--counts", metavar="N[-M]", type=_span, help="counts of a wall")
-    parser.add_argument("--walls", type=int, action="append", default=[], metavar="N", help="number of walls")
-    parser.add_argument("--bpm", metavar="N[-M]", type=_span, help="stated tempo")
-    parser.add_argument("--uses", action="append", default=[], metavar="FIGURE", help="a figure it uses")
-    parser.add_argument("--without", action="append", default=[], metavar="FIGURE", help="one it does not")
-    parser.add_argument("--taught", action="store_true", default=None, help="taught to a class")
-    parser.add_argument("--untaught", action="store_false", dest="taught", help="never taught")
-    parser.add_argument("--class", dest="class_name", metavar="NAME", help="the class of --taught")
-    parser.add_argument("--like", type=int, metavar="ID", help="dances with the same steps as this one")
-    parser.add_argument("--order", choices=get_args(Order), default="best", help="what comes first")
-    parser.add_argument("--page", type=int, default=1, metavar="N", help="which page of fifty")
-    parser.add_argument("--json", action="store_true", help="print what is found as JSON")
-
-
-def _span(told: str) -> tuple[float, float]:
-    least, dash, most = told.partition("-")
-    try:
-        return float(least), float(most if dash else least)
-    except ValueError as error:
-        raise argparse.ArgumentTypeError(f"{told} is not a number or two, such as 32 or 100-120") from error
 
 
 def run_find(shelf: Shelf, given: argparse.Namespace) -> int:
@@ -85,7 +56,7 @@ def _figure(asked: str, language: str) -> str:
     Raises:
         NoonwallError: no figure is; those with the nearest names are told, never taken.
     """
-    known = figures_like(asked, language)
+    known = pipeline.figures_like(asked, language)
     begun = asked.lower()
     called = [one.id for one in known if any(name.lower().startswith(begun) for name in (one.id, *one.names))]
     if called:

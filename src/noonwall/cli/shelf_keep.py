@@ -1,4 +1,4 @@
-"""`noonwall shelf add`, `export`, `import` and `backup`."""
+"""`noonwall shelf add`, `remove`, `put-back`, `restore`, `export`, `import` and `backup`."""
 
 from __future__ import annotations
 
@@ -112,4 +112,29 @@ def run_backup(shelf: Shelf | None, given: argparse.Namespace) -> int:
             print(shelf_word(given.language, "done", "no_backup"))
         return CLEAN
     print(shelf_word(given.language, "done", "backup", path=shelf.backup()))
+    return CLEAN
+
+
+def run_remove(shelf: Shelf, given: argparse.Namespace) -> int:
+    """Take something off the shelf."""
+    shelf.remove(given.kind, given.id)
+    title = next(one.title for one in shelf.removed() if (one.kind, one.id) == (given.kind, given.id))
+    print(shelf_word(given.language, "done", "removed", title=title, id=given.id))
+    return CLEAN
+
+
+def run_put_back(shelf: Shelf, given: argparse.Namespace) -> int:
+    """Put back what was removed."""
+    titles = {(one.kind, one.id): one.title for one in shelf.removed()}
+    shelf.put_back(given.kind, given.id)
+    title = titles.get((given.kind, given.id), str(given.id))
+    print(shelf_word(given.language, "done", "back", title=title))
+    return CLEAN
+
+
+def run_restore(shelf: Shelf, given: argparse.Namespace) -> int:
+    """Make an older version the current one."""
+    saved = shelf.restore(given.id, given.number)
+    title = shelf.dance(given.id).row.title
+    print(shelf_word(given.language, "done", "restored", version=saved.version, title=title))
     return CLEAN
