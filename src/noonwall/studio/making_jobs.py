@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field
+from queue import SimpleQueue
 from typing import Literal
 from uuid import uuid4
 
@@ -15,6 +16,8 @@ from noonwall.errors import NoonwallError
 
 MOST_JOBS = 24
 """Finished things that are kept: each is a file of some megabytes at most, and can be made again."""
+
+LOG = logging.getLogger("noonwall.studio")
 
 State = Literal["waiting", "working", "done", "failed"]
 
@@ -49,7 +52,9 @@ class Workbench:
     def __init__(self) -> None:
         self._jobs: OrderedDict[str, Job] = OrderedDict()
         self._lock = threading.Lock()
-        self._worker = ThreadPoolExecutor(1, thread_name_prefix="noonwall-making")
+        self._waiting: SimpleQueue[Callable[[], object] | None] = SimpleQueue()
+        # A daemon: what is half made when the studio is stopped must not keep it from ending.
+        threading.Thread(target=self._work, name="noonwall-making", daemon=True).start()
 
     def begin(self, make: Maker, trouble: Callable[[Exception], str]) -> Job:
         """Put a thing in the queue.
@@ -63,7 +68,7 @@ class Workbench:
             self._jobs[job.id] = job
             while len(self._jobs) > MOST_JOBS:
                 self._jobs.popitem(last=False)
-        self._worker.submit(self._do, job, make, trouble)
+        self._waiting.put(lambda: self._do(job, make, trouble))
         return job
 
     def job(self, known: str) -> Job | None:
@@ -71,13 +76,20 @@ class Workbench:
         with self._lock:
             return self._jobs.get(known)
 
-    def do_quietly(self, act: Callable[[], object]) -> Future[object]:
-        """Do something that nobody waits for after what is in the queue."""
-        return self._worker.submit(act)
+    def do_quietly(self, act: Callable[[], object]) -> None:
+        """Do something that nobody waits for, after what is in the queue; a fault of it is only logged."""
+        self._waiting.put(act)
 
     def close(self) -> None:
-        """Drop what was not begun."""
-        self._worker.shutdown(wait=False, cancel_futures=True)
+        """Take up nothing more once what is being made is done."""
+        self._waiting.put(None)
+
+    def _work(self) -> None:
+        while (act := self._waiting.get()) is not None:
+            try:
+                act()
+            except Exception as error:
+                LOG.error("in the background: %s: %s", type(error).__name__, error)
 
     def _do(self, job: Job, make: Maker, trouble: Callable[[Exception], str]) -> None:
         def tell(share: float) -> None:
