@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import subprocess
+import sys
 import zipfile
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -15,7 +18,7 @@ from noonwall.shelf.backups import KEPT
 from noonwall.shelf.faults import FAULTS
 from noonwall.shelf.place import Place as Where
 from noonwall.shelf.place import data_folder, place_of
-from noonwall.shelf.store_sqlite import SqliteStore
+from noonwall.shelf.store_sqlite import SqliteStore, _check_search
 from tests.shelf.conftest import Place
 from tests.shelf.kit import add, facts, titles
 
@@ -227,6 +230,36 @@ def test_the_copy_of_a_database_is_a_zip_of_lines(shelf: Shelf) -> None:
     add(shelf, "One")
     with zipfile.ZipFile(shelf.backup()) as kept:
         assert {"dance.jsonl", "dance_version.jsonl", "head.json"} <= set(kept.namelist())
+
+
+def test_a_save_is_on_the_disk_before_it_is_acknowledged(tmp_path: Path) -> None:
+    with open_shelf(tmp_path) as shelf, shelf._store.reading() as session:
+        # SQLite's own documentation of pragmas: with FULL (2) the log is synchronised at every commit
+        assert [tuple(row) for row in session.rows("PRAGMA synchronous")] == [(2,)]
+        assert [tuple(row) for row in session.rows("PRAGMA journal_mode")] == [("wal",)]
+
+
+def test_an_sqlite_that_cannot_search_is_refused() -> None:
+    class Lacking:
+        def execute(self, sql: str) -> object:
+            if "compileoption" in sql:
+                return SimpleNamespace(fetchone=lambda: (0,))
+            raise sqlite3.OperationalError("no such module: fts5")
+
+    with pytest.raises(ShelfError, match="cannot search words"):
+        _check_search(Lacking())  # type: ignore[arg-type]
+
+
+def test_a_file_is_opened_without_the_packages_of_a_database(tmp_path: Path) -> None:
+    code = (
+        "import sys; from pathlib import Path; from noonwall.shelf import open_shelf; "
+        "open_shelf(Path(sys.argv[1])).close(); "
+        "print([one for one in ('sqlalchemy', 'psycopg', 'numpy', 'rich') if one in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
 
 
 # --- places ------------------------------------------------------------------------------------------------

@@ -289,7 +289,8 @@ class Taught:
 class ClassKept:
     """A class: its name, how many come (None if unknown), what it knows, what it was taught, oldest first.
 
-    ``knows`` is plain data in the form of a class file (docs/class-file.md); the shelf does not look inside.
+    ``knows`` is plain data in the form of a class file (docs/schema/class.schema.json); the shelf does not
+    look inside.
     """
 
     id: int

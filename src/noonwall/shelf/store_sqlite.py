@@ -146,7 +146,7 @@ class SqliteStore:
         part = file.with_name(f".{file.name}.part")
         try:
             part.unlink(missing_ok=True)
-            with self._translated():
+            with self._translated(full=file):
                 copy = sqlite3.connect(part)
                 try:
                     self._connection().backup(copy)
@@ -183,11 +183,13 @@ class SqliteStore:
         self._all.clear()
 
     @contextmanager
-    def _translated(self) -> Iterator[None]:
+    def _translated(self, full: Path | None = None) -> Iterator[None]:
+        """Turn what SQLite raises into our own; ``full`` had no room on the disk, if not the shelf."""
         try:
             yield
         except sqlite3.Error as error:
-            raise _trouble(error, self.shown) from error
+            is_full = getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_FULL
+            raise _trouble(error, str(full) if full and is_full else self.shown) from error
 
 
 def _trouble(error: sqlite3.Error, shown: str) -> ShelfError:
