@@ -50,10 +50,18 @@ CASES = {
     ),
     # no total speaks for it, but the last line of one section is missing
     "last line missing": Case(
-        "WALKS\n1-4 Walk forward R, L, R, L\n5-6 Rock R back, recover L\n7-8 Step R forward, step L together\n\n"
+        "WALKS\n1-4 Walk forward R, L, R, L\n5-6 Rock R back, recover L\n7-8 Walk forward R, L\n\n"
         "ROCKS\n1-4 Rock R forward, recover L, rock R back, recover L\n5-6 Rock R to R, recover L\n\n"
         "JAZZ BOX ¼ TURN RIGHT, WALKS\n" + JAZZ + "5-8 Walk forward R, L, R, L\n",
         {("counts.section", 8)},
+    ),
+    # a rolling vine goes to the side of its first foot
+    "heading foot": Case(
+        "ROLLING VINE LEFT, WALKS\n1-4 ¼ turn R stepping R forward, ½ turn R stepping L back,"
+        " ¼ turn R stepping R to R side, touch L beside R\n5-8 Walk forward L, R, L, touch R beside L\n",
+        {("heading.foot", 1)},
+        8,
+        1,
     ),
     # the recover cannot be a touch, and the pivot turns away from a left step
     "wrong foot": Case(

@@ -216,7 +216,7 @@ def _feet(named: Sequence[Named], section: Section) -> Iterator[tuple[str, Facts
     for figure in dict.fromkeys(figure for figure, _ in said):
         if not _goes_aside(figure):
             continue
-        turns = any(one.figure == figure and one.amount for one in named)
+        turns = figure == "rolling-vine" or any(one.figure == figure and one.amount for one in named)
         danced = {foot: len(_windows(figure, foot, section.steps, turns)) for foot in "LR"}
         for foot, other in (("R", "L"), ("L", "R")):
             count = said[figure, foot]
@@ -240,7 +240,8 @@ def _is_triple(figure: str) -> bool:
 def _goes_aside(figure: str) -> bool:
     """True if every form begins with a step to the lead's own side, so that foot and side are one word."""
     forms = _forms(figure)
-    return bool(forms) and all(form.steps[0].to == "side" and form.steps[0].foot == "R" for form in forms)
+    aside = bool(forms) and all(form.steps[0].to == "side" and form.steps[0].foot == "R" for form in forms)
+    return aside or figure == "rolling-vine"  # it turns as it goes: its first step is forward after the turn
 
 
 def _windows(figure: str, lead: str, steps: Sequence[Step], may_turn: bool) -> list[tuple[int, int]]:
