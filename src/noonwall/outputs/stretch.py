@@ -1,6 +1,6 @@
 """A song slower or faster at the same pitch, piece by piece, every beat where it belongs.
 
-The song is cut about once a minute where it is quietest, which is just before a beat; each piece is
+The song is cut every 40 seconds or so where it is quietest, which is just before a beat; each piece is
 stretched with some music to spare on both sides, in any process and in any order, and kept as a file. So a
 long song needs little memory, all cores work, and what was finished before a stop is used again. Where two
 pieces meet they are lapped over each other for 30 ms, the later one moved by up to 3 ms so that their waves
@@ -22,7 +22,9 @@ from python_stretch import Signalsmith
 
 from noonwall.outputs.sound_file import TRACK_RATE_HZ, Samples, open_raw
 
-PIECE_SECONDS = 60.0
+PIECE_SECONDS = 40.0
+"""Long enough that there are few joints, short enough that a stop is quick and all cores have work."""
+
 SEARCHED_SECONDS = 1.5
 """How far on both sides of its place a cut is sought where the music is quietest."""
 

@@ -29,7 +29,7 @@ LOSSY_CEILING_DB = -2.3
 """Highest true peak, dBTP, before writing. EBU R 128 and AES TD1008 ask for at most -1; the rest is for
 meters that differ by some tenths, and for what lossy codecs add (about 1 dB; measured in the tests)."""
 
-EDITION = 2
+EDITION = 3
 """To be raised when the same order makes another track, so that nothing kept from before is taken for it."""
 
 BETWEEN_SAMPLES_DB = 3.5

@@ -154,7 +154,7 @@ def _spread(
         running: dict[futures.Future[Any], tuple[float, int | None]] = {}
         waiting = dict(enumerate(jobs))
         for task in tasks:
-            running[pool.submit(task.do)] = (task.seconds, None)
+            running[pool.submit(_do, task)] = (task.seconds, None)
         done = 0.0
         while waiting or running:
             for number in [number for number, job in waiting.items() if _is_ready(job)]:
@@ -199,6 +199,12 @@ def _begin(stop: Any) -> None:
     global _stop  # noqa: PLW0603 - the one way to hand a flag to tasks of a pool
     _stop = stop
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _do(task: _Task) -> None:
+    # a pool hands out a task or two ahead: after a stop those are not begun
+    if not _stop.is_set():
+        task.do()
 
 
 def _make(job: TrackJob) -> TrackMade:
