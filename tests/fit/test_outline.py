@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 
 from noonwall.dance import Dance, Foot, Restart, Section, Tag
-from noonwall.dance.model import Figure, Step
+from noonwall.dance.model import Figure, Part, Step
 from noonwall.errors import CannotDance
 from noonwall.fit.outline import outline_of
-from noonwall.floor import dance_part, opening_stance
+from noonwall.floor import dance_part, dance_run, opening_stance
 from tests.fit.builders import dance, dances, part, walk
 
 
@@ -110,3 +110,34 @@ def test_parts_of_a_phrased_dance_begin_on_their_own_foot() -> None:
     assert [p.start_foot for p in plan.parts] == [Foot.RIGHT, Foot.LEFT, Foot.RIGHT]
     # B leaves the left foot free at its end: a cut is right where the left foot is free too
     assert [cut.count for cut in plan.parts[1].cuts if cut.right_foot] == [2, 4, 6]
+
+
+def test_a_sequence_may_cut_a_part_short() -> None:
+    a, b = replace(walk(16), label="A", kind="part"), replace(walk(8), label="B", kind="part")
+    phrased = replace(dance(a), parts=(a, b), sequence=("A", "B", "A:4", "gone", "B"))
+    plan = outline_of(phrased)
+    assert [(one.label, one.counts) for one in plan.parts] == [("A", 16), ("B", 8), ("A", 4), ("B", 8)]
+    assert [(wall.part, wall.counts) for wall in dance_run(phrased).walls] == [
+        (one.label, one.counts) for one in plan.parts
+    ]
+
+
+def test_a_phrased_part_is_danced_as_it_stands_and_an_upbeat_belongs_to_its_wall() -> None:
+    left = tuple(
+        Step(Fraction(count), "step", Foot.LEFT if count % 2 == 0 else Foot.RIGHT, True, "fwd", 2)
+        for count in range(3)
+    )
+    upbeat = Step(Fraction(-1, 2), "step", Foot.RIGHT, True, "fwd", 2)
+    a = _part_of("A", (upbeat, *left))
+    b = _part_of("B", tuple(replace(step, foot=step.foot.other) for step in left if step.foot))
+    phrased = replace(dance(a), parts=(a, b), sequence=("A", "B"))
+    first, second = dance_run(phrased).walls
+    assert [moment.count for moment in first.moments] == [Fraction(-1, 2), 0, 1, 2]
+    assert [moment.step.foot for moment in second.moments] == [Foot.RIGHT, Foot.LEFT, Foot.RIGHT]
+    assert second.stance_end.facing == first.stance_end.facing + 6 == 14
+    assert outline_of(phrased).parts[1].straight.turn == 6
+
+
+def _part_of(label: str, steps: tuple[Step, ...]) -> Part:
+    figure = Figure("steps", Fraction(0), Fraction(3), steps)
+    return Part(label, "part", Fraction(3), (Section("1", Fraction(0), Fraction(3), (figure,)),))

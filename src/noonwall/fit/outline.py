@@ -13,7 +13,7 @@ from fractions import Fraction
 from noonwall.dance.model import Dance, Foot, Part, Restart, Tag
 from noonwall.errors import CannotDance
 from noonwall.fit.faults import fault
-from noonwall.floor import Moment, Stance, dance_part, dance_run, opening_stance
+from noonwall.floor import Moment, Stance, dance_part, dance_run, opening_stance, shortened
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +124,10 @@ def outline_of(dance: Dance) -> Outline:
     phrased = dance.is_phrased and bool(dance.sequence)
     eight = 6 if dance.beats_per_bar % 3 == 0 else 8
     labels = dance.sequence if phrased else (dance.main.label,)
-    known = {label: part_outline(dance, dance.part(label), eight, phrased) for label in dict.fromkeys(labels)}
+    # an entry of a sequence may be a part cut short, "A:16"; the floor passes over one that names no part
+    parts = {label: shortened(dance, label) for label in dict.fromkeys(labels)}
+    known = {label: part_outline(dance, part, eight, phrased) for label, part in parts.items() if part}
+    labels = tuple(label for label in labels if label in known)
     stated, unusable = ((), ()) if phrased else _stated_shapes(dance, known[labels[0]].straight)
     return Outline(
         dance.title,

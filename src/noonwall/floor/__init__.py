@@ -1,6 +1,6 @@
 """Dance a dance: where both feet are, which carries the weight, which way the dancer faces."""
 
-from noonwall.floor.run import RunDanced, WallDanced, dance_run, mirrored, walls_told
+from noonwall.floor.run import RunDanced, WallDanced, dance_run, mirrored, shortened, walls_told
 from noonwall.floor.track import (
     FootAt,
     Moment,
@@ -23,5 +23,6 @@ __all__ = [
     "dance_steps",
     "mirrored",
     "opening_stance",
+    "shortened",
     "walls_told",
 ]

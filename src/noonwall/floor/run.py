@@ -146,7 +146,9 @@ def _dance_wall(
     cut = restart.after_count if restart else None
     if cut is None:
         cut = next((t.after_count for t in tags if t.then_restart and t.after_count < part.counts), None)
-    mirror = start.free_foot not in (None, dance.start_free_foot) and dance.start_free_foot is not Foot.BOTH
+    begins = dance.start_free_foot
+    # a part of a phrased dance is danced as it stands: its author wrote it for what goes before it
+    mirror = not phrased and begins is not Foot.BOTH and start.free_foot not in (None, begins)
     length = part.counts if cut is None else cut
     steps = prepared.before(length, mirror)
     if restart and restart.change:
@@ -157,7 +159,8 @@ def _dance_wall(
     for tag in sorted(tags, key=lambda t: t.after_count):
         until = min(tag.after_count, length)
         first, last = scaled(position), scaled(until)
-        timed = [(at, s) for _, at, s in steps if first <= at < last]
+        # an upbeat sounds before count 1 and belongs to the wall all the same
+        timed = [(at, s) for _, at, s in steps if (first <= at or not position) and at < last]
         chunk = dance_timed(timed, stance, scaled(clock + tag_counts))
         pieces += chunk
         stance = chunk[-1].stance if chunk else stance
@@ -170,7 +173,7 @@ def _dance_wall(
             stance = chunk[-1].stance if chunk else stance
             tag_counts += extra.counts
     first = scaled(position)
-    timed = [(at, s) for _, at, s in steps if at >= first]
+    timed = [(at, s) for _, at, s in steps if at >= first or not position]
     chunk = dance_timed(timed, stance, scaled(clock + tag_counts))
     pieces += chunk
     stance = chunk[-1].stance if chunk else stance
