@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
+import tomllib
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
+from string import Formatter
 
 import av
 import numpy as np
@@ -56,6 +58,7 @@ from tests.outputs.practice_kit import (
     write_song,
 )
 
+ROOT = Path(__file__).parents[2]
 TONES: dict[float, Speaker] = {}
 NO_LEAD = lead_in(counted_sheet("en", 120))
 
@@ -444,6 +447,11 @@ def test_a_sheet_without_steps_and_speeds_that_cannot_be_are_refused(tmp_path: P
         practise(prove("Nothing to dance."), PracticeOrder(tmp_path, "a", ("en",)))
     with pytest.raises(NoonwallError, match="A speed of 20% cannot be made; choose from 40 to 150"):
         practise(prove(DANCE), PracticeOrder(tmp_path, "a", ("en",), (20,)))
+    for bpm in (0.0, -5.0, 1e9, float("nan")):
+        with pytest.raises(NoonwallError, match="cannot be danced to; choose from 30 to 300"):
+            practise(prove(DANCE), PracticeOrder(tmp_path, "a", ("en",), bpm=bpm))
+    with pytest.raises(NoonwallError, match="0 walls cannot be danced"):
+        practise(prove(DANCE), PracticeOrder(tmp_path, "a", ("en",), walls=0))
     with pytest.raises(NoonwallError, match="choose en or fr"):
         practise(prove(DANCE), PracticeOrder(tmp_path, "a", ("de",)))
 
@@ -488,3 +496,19 @@ def test_a_waltz_is_counted_in_with_three(tmp_path: Path) -> None:
     lead = lead_in(CueSheet("w", ("en",), beats, cues, (), 8.0))
     assert [cue.words[0] for cue in lead.cues] == ["4", "5", "6"]
     assert count_cue("en", -4, 0.0, 0.5).kind == "count-in"
+
+
+def test_the_words_of_both_languages_are_the_same_in_kind() -> None:
+    tables = [
+        tomllib.loads((ROOT / "src/noonwall/words" / language / "practice.toml").read_text("utf-8"))
+        for language in ("en", "fr")
+    ]
+    fields = [
+        {
+            f"{section}.{name}": sorted(field for _, field, _, _ in Formatter().parse(text) if field)
+            for section, held in table.items()
+            for name, text in held.items()
+        }
+        for table in tables
+    ]
+    assert fields[0] == fields[1]

@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from noonwall.demo import PIECES, render
 from noonwall.demo.band import write_audio
-from noonwall.errors import CannotDance, NoonwallError
+from noonwall.errors import CannotDance
 from noonwall.fit import Run, fit
 from noonwall.music import MusicMap, listen
 from noonwall.outputs.click import Click
@@ -54,6 +54,9 @@ SAYS: Mapping[str, frozenset[str] | None] = MappingProxyType(
 
 BRISK_RATE = RATE_STEPS[1]
 """Words a minute at which it is judged whether a call can be said in the time there is."""
+
+BPM_RANGE, MOST_WALLS = (30, 300), 100
+"""Tempos of a click and how many walls are danced to it; beyond both lie slips of the finger (own choice)."""
 
 Progress = Callable[[str, float, float], None]
 """Told the stage ("hearing", "speaking", "making"), how much of it is done, and how much there is."""
@@ -186,7 +189,7 @@ def check_order(order: PracticeOrder) -> None:
     """Refuse what cannot be made, before anything is heard.
 
     Raises:
-        NoonwallError: a speed, a language or a folder that cannot be.
+        NoonwallError: a speed, a language, a tempo, a number of walls or a folder that cannot be.
     """
     speaking = order.languages[0]
     slowest, fastest = round(100 * SLOWEST), round(100 * FASTEST)
@@ -195,7 +198,12 @@ def check_order(order: PracticeOrder) -> None:
             raise practice_fault(speaking, "speed", percent=percent, slowest=slowest, fastest=fastest)
     for language in order.languages:
         if language.split("-")[0].lower() not in PRACTICE_LANGUAGES:
-            raise NoonwallError(f'The language "{language}" is not spoken here: choose en or fr.')
+            raise practice_fault(speaking, "language", language=language)
+    least, most = BPM_RANGE
+    if order.bpm is not None and not least <= order.bpm <= most:
+        raise practice_fault(speaking, "bpm", bpm=f"{order.bpm:g}", least=least, most=most)
+    if order.walls is not None and not 1 <= order.walls <= MOST_WALLS:
+        raise practice_fault(speaking, "walls", walls=order.walls, most=MOST_WALLS)
     try:
         order.folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
