@@ -1,6 +1,6 @@
 """How fast a shelf of many dances is filled, opened and searched.
 
-    python benchmarks/bench_shelf.py [--dances N] [--place FILE|URL] [--sheets N] [--seed N]
+    python benchmarks/bench_shelf.py [--dances N] [--place FILE|URL] [--sheets N] [--seed N] [--fill-only]
 
 The texts are sheets of tests/writer, --sheets different ones given new titles; the facts are drawn, not read:
 reading 100,000 sheets would take longer than all that is measured here. Steps are drawn as four-count pieces,
@@ -113,6 +113,7 @@ def main() -> None:
     parser.add_argument(
         "--seed", type=int, default=1, help="another seed adds other dances to the same --place"
     )
+    parser.add_argument("--fill-only", action="store_true", help="add the dances and search nothing")
     parser.add_argument("--place", help="a file or URL; by default a file that is thrown away")
     given = parser.parse_args()
     chance = random.Random(given.seed)
@@ -130,6 +131,8 @@ def main() -> None:
             print(f"{added} dances kept in {time.perf_counter() - begun:.1f} s; there are {total}")
             if shelf.place.file:
                 print(f"{shelf.place.file.stat().st_size / 1e6:.0f} MB")
+        if given.fill_only:
+            return
         begun = time.perf_counter()
         with open_shelf(place, backups=Path(folder) / "backups") as shelf:
             print(f"opened in {1000 * (time.perf_counter() - begun):.1f} ms")

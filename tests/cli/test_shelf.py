@@ -97,6 +97,12 @@ def test_a_dance_is_shown_removed_and_put_back(filled: Say) -> None:
     assert "Version 1 of Lantern Walk" in filled("restore", 1, 1)
 
 
+def test_dances_are_read_anew(filled: Say) -> None:
+    assert "0 dances were read anew." in filled("renew")
+    assert "4 dances were read anew." in filled("renew", "--all")
+    assert "Lantern Walk" in filled("find", "vigne")
+
+
 def test_everything_goes_out_and_comes_back(filled: Say, tmp_path: Path) -> None:
     filled("export", tmp_path / "out")
     elsewhere = tmp_path / "other.sqlite"
@@ -162,7 +168,13 @@ def test_both_languages_say_the_same() -> None:
     assert flat["en"].keys() == flat["fr"].keys()
     for key, text in flat["en"].items():
         assert set(re.findall(r"\{\w+\}", text)) == set(re.findall(r"\{\w+\}", flat["fr"][key])), key
-    assert shelf_word("fr-CA", "find", "found", n=1) == "1 danse"
+    # Unicode CLDR plural rules, cardinal: one is 1 in English, 0 and 1 in French
+    assert [shelf_word("en", "find", "found", n=n) for n in (0, 1, 2)] == ["0 dances", "1 dance", "2 dances"]
+    assert [shelf_word("fr-CA", "find", "found", n=n) for n in (0, 1, 2)] == [
+        "0 danse",
+        "1 danse",
+        "2 danses",
+    ]
 
 
 def test_every_word_is_used() -> None:

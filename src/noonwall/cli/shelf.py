@@ -19,6 +19,7 @@ ACTIONS = {
     "export": ("write everything to plain files", "shelf_keep"),
     "import": ("bring an export back", "shelf_keep"),
     "backup": ("make a backup, or restore one", "shelf_keep"),
+    "renew": ("read every sheet anew with this noonwall", "shelf_keep"),
     "class": ("classes: what they know, what is due, what comes next", "shelf_class"),
 }
 """Every action with its one-line help and the file that carries it out; only that one is loaded."""

@@ -25,6 +25,7 @@ def add_action_arguments(made: dict[str, argparse.ArgumentParser]) -> None:
     made["restore"].add_argument("number", type=int, metavar="VERSION", help="the version to bring back")
     made["export"].add_argument("folder", type=Path, metavar="FOLDER", help="a new folder")
     made["import"].add_argument("folder", type=Path, metavar="FOLDER", help="what was exported")
+    made["renew"].add_argument("--all", action="store_true", help="also those read by this version")
     made["backup"].add_argument("--list", action="store_true", help="list the backups, make none")
     made["backup"].add_argument("--restore", type=Path, metavar="BACKUP", help="put a backup in place")
     _add_class(made["class"])

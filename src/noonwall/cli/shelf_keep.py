@@ -10,12 +10,13 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn
 
+from noonwall import __version__
 from noonwall.cli.status import CLEAN, UNREADABLE
 from noonwall.errors import NoonwallError
 from noonwall.pipeline import fault_words
 from noonwall.pipeline.shelf_words import shelf_word
-from noonwall.pipeline.shelving import is_sound, sheets_for_shelf, sheets_in
-from noonwall.shelf import Incoming, Shelf, restore_shelf
+from noonwall.pipeline.shelving import is_sound, read_for_shelf, sheets_for_shelf, sheets_in
+from noonwall.shelf import Filters, Incoming, Shelf, restore_shelf
 
 
 def run_add(shelf: Shelf, given: argparse.Namespace) -> int:
@@ -73,6 +74,21 @@ def _bar() -> Progress:
     console = Console(stderr=True)
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     return Progress(*columns, console=console, transient=True, disable=not console.is_terminal)
+
+
+def run_renew(shelf: Shelf, given: argparse.Namespace) -> int:
+    """Compute the facts of dances anew: a newer noonwall reads better than the one that added them."""
+    filters = Filters() if given.all else Filters(stale_for=__version__)
+    rows = shelf.find("", filters, "title", per_page=1).total
+    found = shelf.find("", filters, "title", per_page=max(rows, 1)).rows
+    with _bar() as progress:
+        task = progress.add_task(shelf_word(given.language, "add", "reading"), total=rows)
+        for row in found:
+            dance = shelf.dance(row.id)
+            shelf.renew_facts(row.id, dance.version, read_for_shelf(dance.text)[1])
+            progress.advance(task)
+    print(shelf_word(given.language, "done", "renewed", n=rows))
+    return CLEAN
 
 
 def run_export(shelf: Shelf, given: argparse.Namespace) -> int:

@@ -50,7 +50,8 @@ def shelf_word(language: str, section: str, name: str, /, **facts: object) -> st
     if primary not in SHELF_LANGUAGES:
         raise NoonwallError(f'The shelf does not speak "{language}": choose en or fr.')
     table = _load(primary)[section]
-    if facts.get("n") == 1:
+    # Unicode CLDR plural rules: English has one for 1, French for 0 and 1
+    if facts.get("n") in ((0, 1) if primary == "fr" else (1,)):
         name = f"{name}_one" if f"{name}_one" in table else name
     return table[name].format_map(facts)
 
