@@ -15,7 +15,17 @@ def code_drawing(address: str, name: str) -> str:
     """Return an address as a QR code (ISO/IEC 18004), an SVG with ``name`` for those who do not see it."""
     out = io.BytesIO()
     code = segno.make(address, error="m", micro=False)
-    code.save(out, kind="svg", xmldecl=False, svgns=True, title=name, border=3, svgclass="qr", lineclass=None)
+    code.save(
+        out,
+        kind="svg",
+        xmldecl=False,
+        svgns=True,
+        title=name,
+        border=3,
+        omitsize=True,
+        svgclass="qr",
+        lineclass=None,
+    )
     return out.getvalue().decode("utf-8").strip()
 
 
