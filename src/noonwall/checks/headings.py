@@ -11,11 +11,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from itertools import permutations
+from itertools import pairwise, permutations
 
 from noonwall.checks.proof import HEADING_ORDER, HEADING_SIDE, Named, Proof
 from noonwall.dance.claims import HeadingClaim
-from noonwall.dance.model import Section, Step
+from noonwall.dance.model import Foot, Section, Step
 from noonwall.figures import Form, vocabulary
 from noonwall.findings import Finding
 
@@ -66,6 +66,7 @@ def check(proof: Proof) -> list[Finding]:
             *_turns(claim, section, _two_sided(named)),
             *_gestures(claim, section),
             *_feet(named, section),
+            *_dragged(claim, named, section),
         ]
         if not any(code in TURN_CODES for code, _ in said):
             said += _turns_of_figures(named, section)
@@ -223,6 +224,20 @@ def _feet(named: Sequence[Named], section: Section) -> Iterator[tuple[str, Facts
             if count > danced[foot] and count + said[figure, other] <= danced[foot] + danced[other]:
                 yield "heading.foot", {"named": foot, "danced": other}
                 return
+
+
+def _dragged(claim: HeadingClaim, named: Sequence[Named], section: Section) -> Iterator[tuple[str, Facts]]:
+    """Yield a "big step right, drag" of the heading where the steps drag up to the other foot."""
+    said = [one.foot for one in named if one.figure == "step"]
+    if len(said) != 1 or claim.moves.count("drag") != 1:
+        return
+    steps = section.steps
+    standing = [
+        before.foot for before, step in pairwise(steps) if step.move == "drag" and before.takes_weight
+    ]
+    feet = [foot.value for foot in standing if foot in (Foot.LEFT, Foot.RIGHT)]
+    if len(feet) == 1 and feet[0] != said[0]:
+        yield "heading.foot", {"named": said[0], "danced": feet[0]}
 
 
 def _forms(figure: str) -> tuple[Form, ...]:

@@ -84,12 +84,12 @@ def _room(proof: Proof) -> dict[str, Any]:
 
 
 def _leads(reading: Reading) -> dict[int, tuple[Named, ...]]:
-    """Return, by the line of a heading, the figures it names with their foot and amount of turn."""
+    """Return, by the line of a heading, the figures and steps it names with their foot and amount of turn."""
     return {
         claim.place.line: tuple(
             Named(draft.verb, draft.foot, draft.amount, draft.turn_side)
             for draft in read_heading(claim.text, reading.language)
-            if draft.is_figure
+            if draft.is_figure or (draft.verb == "step" and draft.foot)
             for _ in range(draft.times)
         )
         for claim in reading.claims.headings
