@@ -8,7 +8,7 @@ from uuid import uuid4
 
 from noonwall.shelf.base import ShelfBase
 from noonwall.shelf.dance_rows import ROW_COLUMNS, ROW_TABLES, row_of
-from noonwall.shelf.facts import facts_from, from_json, to_json
+from noonwall.shelf.facts import facts_from, facts_kept, to_json
 from noonwall.shelf.faults import ShelfError
 from noonwall.shelf.folding import clean, folded, words_of
 from noonwall.shelf.rows import LEVELS, Conflict, Dance, Facts, Incoming, Saved, TakenIn, Version
@@ -123,7 +123,7 @@ class Dances(ShelfBase):
         if not rows:
             raise ShelfError("shelf.missing", kind="dance", wanted=dance_id)
         text, facts, uid, removed_at = rows[0][-4:]
-        return Dance(row_of(rows[0]), text, facts_from(from_json(facts)), uid, removed_at or "")
+        return Dance(row_of(rows[0]), text, facts_kept(facts), uid, removed_at or "")
 
     def versions(self, dance_id: int) -> tuple[Version, ...]:
         """Return every version of a dance, the first one first.
@@ -315,4 +315,4 @@ _VERSION = (
 
 def _version_of(row: Any) -> Version:
     dance_id, number, saved_at, based_on, is_aside, text, facts = row
-    return Version(dance_id, number, saved_at, based_on, bool(is_aside), text, facts_from(from_json(facts)))
+    return Version(dance_id, number, saved_at, based_on, bool(is_aside), text, facts_kept(facts))

@@ -49,6 +49,15 @@ def facts_from(plain: Mapping[str, Any] | Facts) -> Facts:
     return Facts(**told)
 
 
+def facts_kept(text: str) -> Facts:
+    """Return facts that the shelf itself wrote as JSON: they were proved then, and are not again."""
+    told = json.loads(text)
+    for name in ("figures", "names"):
+        told[name] = tuple(told[name])
+    told["shape"] = tuple([(gram, lead) for gram, lead in told["shape"]])
+    return Facts(**told)
+
+
 def _of(kind: type | tuple[type, ...], name: str, value: Any) -> Any:
     if not isinstance(value, kind) or isinstance(value, bool):
         raise ShelfError("shelf.bad-facts", reason=f"{name} is {value!r}")

@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 from noonwall.shelf.base import ShelfBase
 from noonwall.shelf.dance_rows import ROW_COLUMNS, ROW_TABLES, row_of
-from noonwall.shelf.facts import facts_from, from_json
+from noonwall.shelf.facts import facts_kept
 from noonwall.shelf.faults import ShelfError
 from noonwall.shelf.folding import words_of
 from noonwall.shelf.likeness import alike, rarest, score_of
@@ -119,8 +119,8 @@ class Finding(ShelfBase):
             every = session.rows("SELECT figure, count(*) FROM dance_figure GROUP BY figure")
             # few dances are removed: to take theirs off is quicker than to look at every dance
             gone = session.rows(
-                "SELECT figure, count(*) FROM dance JOIN dance_figure ON dance_id = dance.id "
-                "WHERE removed_at > '' GROUP BY figure"
+                "SELECT figure, count(*) FROM dance_figure "
+                "WHERE dance_id IN (SELECT id FROM dance WHERE removed_at > '') GROUP BY figure"
             )
         taken = {str(figure): int(many) for figure, many in gone}
         left = {str(figure): int(many) - taken.get(str(figure), 0) for figure, many in every}
@@ -160,7 +160,7 @@ class Finding(ShelfBase):
             )
             if not rows:
                 raise ShelfError("shelf.missing", kind="dance", wanted=dance_id)
-            facts = facts_from(from_json(rows[0][0]))
+            facts = facts_kept(rows[0][0])
             return self._like(session, facts, dance_id, limit)
 
     def dances_like_steps(self, facts: Facts, limit: int = 10) -> tuple[Alike, ...]:
@@ -202,7 +202,7 @@ class Finding(ShelfBase):
             f"WHERE removed_at IS NULL AND dance.id IN ({listed})",
             **ids,
         )
-        told = {int(number): facts_from(from_json(kept)) for number, kept in rows}
+        told = {int(number): facts_kept(kept) for number, kept in rows}
         scores = {number: score_of(facts, other) for number, other in told.items()}
         best = sorted(scores, key=lambda one: (-scores[one], told[one].title, one))[:limit]
         shown = rows_of(session, [one for one in best if scores[one] > 0])
