@@ -8,12 +8,12 @@ import shutil
 import signal
 import time
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
 from heapq import merge
-from itertools import pairwise
+from itertools import islice, pairwise
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -114,10 +114,17 @@ def _filmed(data: ClipData, order: ClipOrder, missing: list[Piece], workers: int
         return
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _prepare, (data, order))
     try:
-        waiting: dict[Future[None], Piece] = {pool.submit(_film_one, piece): piece for piece in missing}
-        for future in as_completed(waiting):
-            future.result()
-            yield waiting[future]
+        # one more than is being filmed: a stop need not wait for what is only in line
+        left = iter(missing)
+        under_way: dict[Future[None], Piece] = {}
+        while True:
+            for piece in islice(left, workers + 1 - len(under_way)):
+                under_way[pool.submit(_film_one, piece)] = piece
+            if not under_way:
+                return
+            for future in wait(under_way, return_when=FIRST_COMPLETED).done:
+                future.result()
+                yield under_way.pop(future)
     finally:
         # what is being filmed is finished and kept; what waits is not begun
         pool.shutdown(wait=True, cancel_futures=True)
@@ -195,7 +202,8 @@ def join(pieces: list[Piece], order: ClipOrder, sound: Iterator[Samples], path: 
 
 
 def _begins(packet: Any) -> Fraction:
-    return Fraction(packet.dts or 0) * packet.time_base
+    begins: Fraction = Fraction(packet.dts or 0) * packet.time_base
+    return begins
 
 
 def _video_packets(pieces: list[Piece], video: Any, fps: int) -> Iterator[Any]:
