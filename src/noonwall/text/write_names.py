@@ -14,10 +14,13 @@ from noonwall.dance.model import Foot, Step
 from noonwall.figures import FigureDef, Form, vocabulary
 from noonwall.text.write_words import Wording
 
-_COVERS = {"step": ("step", "ball", "walk"), "ball": ("ball", "step")}
-"""Moves that one word of a figure covers: the step of a shuffle may be a walk or on the ball of the foot."""
+_COVERS = {"step": ("step", "ball", "walk"), "ball": ("ball", "step"), "point": ("point", "touch")}
+"""Moves that one word of a figure covers: the step of a shuffle may be a walk or on the ball of the foot, and
+many touch where others point."""
 OTHER_PLACE = 0.06
 """What a name costs for each act danced at another place than usual: a cross point is no step point."""
+ADDED_TURN = 0.05
+"""What a name costs for each act that turns though the figure does not: a Monterey is no point, together."""
 OFF_PAIR, OFF_COUNT = 0.1, 0.2
 """What it costs that a figure begins on an even count, or between counts.
 
@@ -68,7 +71,9 @@ def pieces_of(steps: tuple[Step, ...]) -> tuple[Piece, ...]:
             end = start + len(form.steps)
             told = list(zip(steps[start:end], form.steps, strict=True))
             elsewhere = sum(step.to != form_step.to for step, form_step in told)
-            cost = 1.0 + 0.01 * figure.difficulty + OTHER_PLACE * elsewhere + off + best[end][0]
+            added = sum(bool(step.turn) and not form_step.turn for step, form_step in told)
+            cost = 1.0 + 0.01 * figure.difficulty + OTHER_PLACE * elsewhere + ADDED_TURN * added
+            cost += off + best[end][0]
             if cost < best[start][0]:
                 place = next((step.to for step, form_step in told if form_step.open_place), "")
                 best[start] = (cost, Piece(figure.id, lead, steps[start:end], place))
