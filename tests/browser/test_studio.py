@@ -322,3 +322,20 @@ def test_the_click_keeps_the_tempo_at_any_speed(enter: Enter, running: Running) 
     )
     # Lantern Walk is danced to 112 counts a minute: seven of them at 120%; a late frame may add a little.
     assert seconds == pytest.approx(7 * 60 / (112 * 1.2), abs=0.12)
+
+
+def test_the_shelf_opens_dancing(enter: Enter) -> None:
+    page = enter()
+    foot, button = page.locator("#foot-R"), page.locator("#dancing-play")
+    expect(button).to_have_attribute("aria-pressed", "true")
+    before = foot.get_attribute("transform")
+    expect(foot).not_to_have_attribute("transform", before or "")
+    button.click()
+    expect(button).to_have_attribute("aria-pressed", "false")
+
+
+def test_the_shelf_rests_where_less_motion_is_wanted(enter: Enter) -> None:
+    page = enter(reduced_motion="reduce")
+    button = page.locator("#dancing-play")
+    expect(button).to_be_visible()
+    expect(button).to_have_attribute("aria-pressed", "false")

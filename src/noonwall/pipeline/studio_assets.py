@@ -14,12 +14,13 @@ SONG_SCRIPTS = (
     "song_player.js",
     "song_controls.js",
 )
+PICTURE_SCRIPTS = ("timeline.js", "floor.js")
 FLOOR_SCRIPTS = ("timeline.js", "floor.js", "song_player.js")
 
 
 def shared_script(name: str) -> str:
-    """Return what stands before a page's own script ("dance", "song", "floor"), "" for others."""
-    scripts = {"dance": DANCE_SCRIPTS, "song": SONG_SCRIPTS, "floor": FLOOR_SCRIPTS}
+    """Return what stands before a page's own script ("dance", "song" ...), "" for others."""
+    scripts = {"shelf": PICTURE_SCRIPTS, "dance": DANCE_SCRIPTS, "song": SONG_SCRIPTS, "floor": FLOOR_SCRIPTS}
     return joined(scripts[name]) if name in scripts else ""
 
 

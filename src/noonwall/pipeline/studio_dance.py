@@ -9,8 +9,10 @@ from typing import Any
 from noonwall.errors import CannotDance
 from noonwall.findings import Severity
 from noonwall.outputs.markup import symbols
+from noonwall.outputs.markup import text as escaped
 from noonwall.outputs.page import film_choice, film_data, stage, strips
 from noonwall.outputs.page_data import PageData
+from noonwall.outputs.page_parts import shared_values
 from noonwall.outputs.page_words import PageWords, page_words
 from noonwall.pipeline.paging import page_data
 from noonwall.pipeline.proving import Proved, prove
@@ -126,6 +128,17 @@ def empty_stage(told: str) -> tuple[str, str]:
     return symbols(words), shown.replace(" hidden>", ">", 1)
 
 
+def floor_picture(told: str) -> tuple[str, str]:
+    """Return the page's symbols and the floor alone, without controls, as HTML."""
+    words = page_words(told)
+    scene = shared_values(words, ("page", "controls", "legend", "feet"))["floor_scene"]
+    name = escaped(words.say("page", "floor"))
+    return symbols(words), (
+        f'<svg id="floor" class="floor" viewBox="-118 -106 236 212" role="img" aria-label="{name}">'
+        f"{scene}</svg>"
+    )
+
+
 def beside_each_other(text: str) -> tuple[tuple[str, str], ...]:
     """Return the sheet written anew in English and French, line beside line.
 
@@ -159,6 +172,7 @@ __all__ = [
     "empty_stage",
     "facts_for_shelf",
     "film_of_text",
+    "floor_picture",
     "proved_text",
     "written_in",
 ]

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import HTMLResponse, Response
 
-from noonwall.pipeline.studio_dance import MOST_CHARACTERS, facts_for_shelf
+from noonwall.pipeline.studio_dance import MOST_CHARACTERS, facts_for_shelf, floor_picture
 from noonwall.pipeline.studio_reading import read_sheet_bytes
 from noonwall.shelf import LEVELS, DanceRow, Filters, Found
 from noonwall.studio.models import DancesFound, NewSheet, SavedAs, listed
@@ -80,12 +80,19 @@ def shelf_page(request: Request, studio: Here) -> Response:
     page = known.pop("page", "1")
     number = min(max(int(page), 1), 100_000) if page.isdecimal() and len(page) < 8 else 1
     wanted = Wanted(**{name: value[:200] for name, value in known.items()}, page=number)
-    template = "shelf_rows.html" if request.query_params.get("part") == "rows" else "shelf.html"
+    found = wanted.found(studio)
+    if request.query_params.get("part") == "rows":
+        return studio.pages.page(request, "shelf_rows.html", wanted=wanted, found=found)
+    clean = studio.shelf.find("", Filters(clean=True), order="changed", per_page=1).rows
+    symbols, floor = floor_picture(studio.pages.language_of(request))
     return studio.pages.page(
         request,
-        template,
+        "shelf.html",
         wanted=wanted,
-        found=wanted.found(studio),
+        found=found,
+        dancing=clean[0] if clean else None,
+        symbols=symbols,
+        floor=floor,
         levels=LEVELS,
         lengths=tuple(LENGTHS),
         tempos=tuple(TEMPOS),

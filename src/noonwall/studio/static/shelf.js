@@ -52,3 +52,56 @@ seek("#file").addEventListener("change", () => {
   const address = `/api/sheets?name=${encodeURIComponent(file.name)}`;
   keep(() => send("POST", address, file, { "content-type": "application/octet-stream" }));
 });
+
+// The latest dance that is proved, danced beside the list: at once, or when asked where less motion is wanted.
+class Dancing {
+  constructor(data) {
+    this.film = readFilm(data.films[0], data.strings);
+    this.bpm = data.bpm;
+    this.floor = new Floor();
+    this.floor.show(this.film);
+    this.time = -1;
+    this.isStill = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    this.tick = this.tick.bind(this);
+    seek("#dancing").hidden = false;
+    seek("#dancing-play").addEventListener("click", () => this.play(!this.isPlaying));
+    this.play(!this.isStill);
+    this.draw(0);
+  }
+
+  play(isPlaying) {
+    this.isPlaying = isPlaying;
+    seek("#dancing-play").setAttribute("aria-pressed", String(isPlaying));
+    this.lastNow = performance.now();
+    if (isPlaying) requestAnimationFrame(this.tick);
+  }
+
+  tick(now) {
+    const seconds = Math.min(0.1, Math.max(0, (now - this.lastNow) / 1000));
+    this.lastNow = now;
+    this.time += (seconds * this.bpm) / 60;
+    if (this.time >= this.film.counts) this.time = -1;
+    this.draw(seconds);
+    if (this.isPlaying) requestAnimationFrame(this.tick);
+  }
+
+  draw(seconds) {
+    const index = frameAt(this.film, this.time);
+    const stance = stanceAt(this.film, this.time, index, this.isStill);
+    this.floor.settle(this.floor.aim(index, stance), seconds, this.isStill);
+    this.floor.draw(index, stance);
+    const step = this.film.steps[index - 1];
+    const words = step ? `${step.label}  ${step.words}` : "";
+    if (seek("#dancing-words").textContent !== words) seek("#dancing-words").textContent = words;
+  }
+}
+
+async function danceBeside() {
+  const answer = await fetch(`/api/dances/${begun.dancing}`);
+  if (!answer.ok) return;
+  const { text } = await answer.json();
+  const { data } = await send("POST", "/api/danced", { text, language: begun.language });
+  if (data.films.length) new Dancing(data);
+}
+
+if (begun.dancing) danceBeside().catch(() => {});
