@@ -1,4 +1,4 @@
-"""Take the README's pictures: the terminal and the page, both of one sheet with a planted mistake.
+"""Take the README's pictures: terminal and page of a sheet with a planted mistake, a clip, the studio.
 
     python docs/pictures/take.py [SHEET] [--out FOLDER]
 
@@ -13,15 +13,25 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import time
 from pathlib import Path
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Error as PlaywrightError
 from rich.console import Console
 from rich.text import Text
+
+from noonwall.outputs.clip_data import ClipOrder
+from noonwall.outputs.clip_frame import FramePainter
+from noonwall.pipeline.filming import clip_data
+from noonwall.pipeline.practising import demo_song
+from noonwall.pipeline.songs import fit_song
 
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 SHEET = ROOT / "tests" / "data" / "hand" / "english" / "dev" / "04.txt"  # invented, with one planted mistake
+DANCED = ROOT / "examples" / "lantern-walk.txt", "harbour-lights"
+CLIP_SECONDS = 20.0
 COLUMNS = 100
 SCREENS = {"page": (1280, 860), "page-phone": (390, 844)}
 PAPER = (
@@ -71,6 +81,58 @@ def page_pictures(browser: Browser, sheet: Path, folder: Path) -> None:
             page.close()
 
 
+def clip_picture(file: Path) -> None:
+    """Draw one moment of the clip of an example on a piece of the demo band."""
+    sheet, piece = DANCED
+    fitted = fit_song(sheet, demo_song(piece, "en"))
+    order = ClipOrder(languages=("en", "fr"))
+    clip = FramePainter(clip_data(fitted.proved, fitted.run, fitted.song, order.languages), order)
+    clip.picture(round(CLIP_SECONDS * order.fps)).save(file, optimize=True)
+
+
+def studio_pictures(browser: Browser, folder: Path) -> None:
+    """Photograph the studio's shelf and a dance on a desk, and the floor mode on a phone."""
+    with tempfile.TemporaryDirectory() as kept:
+        program = "import sys; from noonwall.cli.main import main; sys.exit(main(sys.argv[1:]))"
+        asked = [sys.executable, "-u", "-c", program, "studio", "--no-browser", "--as", "en"]
+        homes = {"XDG_DATA_HOME": kept, "NOONWALL_CACHE": str(Path(kept) / "cache"), "LOCALAPPDATA": kept}
+        running = subprocess.Popen(
+            [*asked, "--shelf", str(Path(kept) / "shelf.sqlite")],
+            env={**os.environ, **homes},
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
+        )
+        try:
+            assert running.stdout is not None
+            door = next(word for word in running.stdout.readline().split() if word.startswith("http")).rstrip(
+                ".,"
+            )
+            for name, (width, height) in {"studio": (1280, 860), "studio-phone": (390, 844)}.items():
+                page = browser.new_page(viewport={"width": width, "height": height}, reduced_motion="reduce")
+                _open(page, door)
+                page.get_by_role("link", name="Lantern Walk").first.click()
+                page.wait_for_load_state("networkidle")
+                if name == "studio-phone":
+                    page.goto(page.url.split("?")[0] + "/floor")
+                    page.wait_for_load_state("networkidle")
+                page.screenshot(path=folder / f"{name}.png")
+                page.close()
+        finally:
+            running.terminate()
+            running.wait()
+
+
+def _open(page: Page, door: str) -> None:
+    """Go through the studio's door as soon as it is open."""
+    for _ in range(100):
+        try:
+            page.goto(door)
+            return
+        except PlaywrightError:
+            time.sleep(0.2)
+    raise SystemExit("The studio does not open its door.")
+
+
 def main() -> None:
     """Take all pictures."""
     asked = argparse.ArgumentParser(description="Take the README's pictures.")
@@ -85,7 +147,9 @@ def main() -> None:
         browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
         terminal_picture(browser, given.sheet, given.out / "terminal.png")
         page_pictures(browser, given.sheet, given.out)
+        studio_pictures(browser, given.out)
         browser.close()
+    clip_picture(given.out / "clip.png")
 
 
 if __name__ == "__main__":
