@@ -1,6 +1,7 @@
 """How fast a shelf of many dances is filled, opened and searched.
 
-    python benchmarks/bench_shelf.py [--dances N] [--place FILE|URL] [--sheets N] [--seed N] [--fill-only]
+    python benchmarks/bench_shelf.py [--dances N] [--sheets N] [--seed N] [--rounds N] [--place FILE|URL]
+                                     [--fill-only]
 
 The texts are sheets of tests/writer, --sheets different ones given new titles; the facts are drawn, not read:
 reading 100,000 sheets would take longer than all that is measured here. Steps are drawn as four-count pieces,
@@ -62,7 +63,7 @@ def drawn(number: int, texts: list[str], chance: random.Random) -> Incoming:
     return Incoming(title, f"{title}\n{texts[number % len(texts)]}", facts)
 
 
-def timed(what: str, act: Callable[[int], object], rounds: int = ROUNDS) -> None:
+def time_rounds(what: str, act: Callable[[int], object], rounds: int) -> None:
     """Print how long something takes, in milliseconds."""
     spent, worked = [], []
     for turn in range(rounds):
@@ -73,13 +74,17 @@ def timed(what: str, act: Callable[[int], object], rounds: int = ROUNDS) -> None
     print(f"{what:<46}{median(spent):8.1f}{quantiles(spent, n=20)[-1]:8.1f}{median(worked):10.1f}")
 
 
-def searches(shelf: Shelf, total: int, chance: random.Random) -> None:
+def searches(shelf: Shelf, total: int, rounds: int, chance: random.Random) -> None:
     """Time all that a page of the shelf asks for."""
     print(f"{'milliseconds':<46}{'median':>8}{'95 %':>8}{'processor':>10}")
     rare = [f"{chance.choice(FIRST)} {chance.choice(LAST)} {chance.randrange(total)}" for _ in range(ROUNDS)]
     common = [
         f"{chance.choice(FIRST)} {chance.choice(['right', 'step', 'droit', 'pas'])}" for _ in range(ROUNDS)
     ]
+
+    def timed(what: str, act: Callable[[int], object]) -> None:
+        time_rounds(what, act, rounds)
+
     timed("the first page, all dances by title", lambda turn: shelf.find(order="title"))
     timed("a page in the middle", lambda turn: shelf.find(order="title", page=total // 100 - turn))
     timed("all dances by level", lambda turn: shelf.find(order="level", page=1 + turn))
@@ -94,8 +99,8 @@ def searches(shelf: Shelf, total: int, chance: random.Random) -> None:
     timed("two figures", lambda turn: shelf.find("", Filters(figures=(FIGURES[turn], FIGURES[turn + 1]))))
     timed("words, a figure, never taught", lambda turn: shelf.find(
         rare[turn][:4], Filters(figures=(FIGURES[turn],), taught=False)))  # fmt: skip
-    timed("dances like this one", lambda turn: shelf.dances_like(1 + (turn * 7919) % total), 30)
-    timed("figures with their numbers of dances", lambda turn: shelf.figures_used(), 10)
+    timed("dances like this one", lambda turn: shelf.dances_like(1 + (turn * 7919) % total))
+    timed("figures with their numbers of dances", lambda turn: shelf.figures_used())
     timed("one dance", lambda turn: shelf.dance(1 + (turn * 7919) % total))
     text, facts = shelf.dance(1).text, shelf.dance(1).facts
     first = shelf.dance(1).version
@@ -114,6 +119,7 @@ def main() -> None:
         "--seed", type=int, default=1, help="another seed adds other dances to the same --place"
     )
     parser.add_argument("--fill-only", action="store_true", help="add the dances and search nothing")
+    parser.add_argument("--rounds", type=int, default=ROUNDS, help="how often each search is timed (3 to 60)")
     parser.add_argument("--place", help="a file or URL; by default a file that is thrown away")
     given = parser.parse_args()
     chance = random.Random(given.seed)
@@ -136,7 +142,7 @@ def main() -> None:
         begun = time.perf_counter()
         with open_shelf(place, backups=Path(folder) / "backups") as shelf:
             print(f"opened in {1000 * (time.perf_counter() - begun):.1f} ms")
-            searches(shelf, total, chance)
+            searches(shelf, total, given.rounds, chance)
             begun = time.perf_counter()
             shelf.backup()
             print(f"a backup took {time.perf_counter() - begun:.2f} s")
