@@ -159,7 +159,9 @@ class Canvas:
         for number, plane in enumerate(self._planes):
             share = 1 if number == 0 else 2
             wide, high = part.width // share, part.height // share
-            rows = np.frombuffer(made.planes[number], np.uint8).reshape(-1, made.planes[number].line_size)
+            rows = np.frombuffer(memoryview(made.planes[number]), np.uint8).reshape(
+                -1, made.planes[number].line_size
+            )
             x, y = left // share, top // share
             plane[y : y + high, x : x + wide] = rows[:high, :wide]
 
@@ -237,7 +239,8 @@ def audio_packets(stream: Any, blocks: Iterator[Samples]) -> Iterator[Any]:
         stream: an audio stream of a file that is being written.
         blocks: float32 arrays of shape (samples, 2).
     """
-    coder, fifo = stream.codec_context, av.AudioFifo()
+    coder = stream.codec_context
+    fifo: Any = av.AudioFifo()
     coder.open()
     size = coder.frame_size or FRAME_SAMPLES
     shape = av.AudioResampler(format=coder.format, layout="stereo", rate=SOUND_RATE_HZ)

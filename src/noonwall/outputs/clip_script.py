@@ -41,7 +41,7 @@ class Said(NamedTuple):
         is_over: True after the last count.
     """
 
-    count: int
+    count: int  # type: ignore[assignment]  # a tuple's own method of that name is never needed
     between: str
     is_lead: bool
     wall: Words

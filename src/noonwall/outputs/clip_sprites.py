@@ -115,18 +115,18 @@ def dial_picture(side: int, degrees: float, palette: Palette) -> Image.Image:
         pen.line(ends, fill=colour, width=line * 3 if hour == 0 else line)
     angle = degrees * pi / 180
 
-    def at(along: float, across: float) -> tuple[float, float]:
+    def along_hand(along: float, across: float) -> tuple[float, float]:
         x, y = across * middle, -along * middle
         return middle + x * cos(angle) - y * sin(angle), middle + x * sin(angle) + y * cos(angle)
 
     hand = (
-        at(0.66, 0),
-        at(0.22, 0.2),
-        at(0.3, 0.07),
-        at(-0.34, 0.07),
-        at(-0.34, -0.07),
-        at(0.3, -0.07),
-        at(0.22, -0.2),
+        along_hand(0.66, 0),
+        along_hand(0.22, 0.2),
+        along_hand(0.3, 0.07),
+        along_hand(-0.34, 0.07),
+        along_hand(-0.34, -0.07),
+        along_hand(0.3, -0.07),
+        along_hand(0.22, -0.2),
     )
     pen.polygon(hand, fill=palette.ink)
     return fine.reduce(FINER)
