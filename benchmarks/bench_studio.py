@@ -33,7 +33,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from tests.browser.studio_served import free_port
 from tests.writer.author import write
 
-ROUNDS = 60
+ROUNDS = 40
 KEY = "a key that only this benchmark knows"
 BAR_MILLISECONDS = 100
 
@@ -126,7 +126,7 @@ def main() -> None:
         Server.pid = server.pid
         try:
             with httpx.Client(base_url=f"http://127.0.0.1:{port}", follow_redirects=True) as client:
-                for _ in range(200):
+                for _ in range(600):
                     try:
                         client.get("/open", params={"key": KEY})
                         break

@@ -121,6 +121,7 @@ def _film(data: PageData, words: PageWords) -> FilmShown:
     return FilmShown(film_data(data, words), film_choice(data, words), strips(data, words))
 
 
+@lru_cache(maxsize=4)
 def empty_stage(told: str) -> tuple[str, str]:
     """Return the page's symbols and its stage without a film, as HTML, in the language ``told``."""
     words = page_words(told)
@@ -128,6 +129,7 @@ def empty_stage(told: str) -> tuple[str, str]:
     return symbols(words), shown.replace(" hidden>", ">", 1)
 
 
+@lru_cache(maxsize=4)
 def floor_picture(told: str) -> tuple[str, str]:
     """Return the page's symbols and the floor alone, without controls, as HTML."""
     words = page_words(told)
