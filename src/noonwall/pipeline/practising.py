@@ -296,8 +296,10 @@ def _made(
     jobs: list[TrackJob] = []
     said: list[tuple[CueSheet, Laid]] = []
     lead = LeadIn(0.0, (), ())
+    # the tracks of one speed come from one plan, so that they say the same in every language
+    planned = {percent: _cues(proved, order, danced, speakers, percent) for percent in order.percents}
     for number, (percent, language) in enumerate(wanted):
-        cues = _cues(proved, order, danced, speakers, (percent, language))
+        cues = planned[percent]
         lead = lead_in(cues)
         laid = lay_voice(
             cues,
@@ -335,10 +337,9 @@ def _cues(
     order: PracticeOrder,
     danced: _Danced,
     speakers: Sequence[Speaker],
-    which: tuple[int, str],
+    percent: int,
 ) -> CueSheet:
     """Return what is said at one speed: at a slower one more can be said, so each has its own."""
-    percent, language = which
     caller, counter = speakers
     speed = percent / 100
     known: dict[tuple[str, str], float] = {}
@@ -351,7 +352,7 @@ def _cues(
 
     return cue_sheet(
         proved,
-        (language,),
+        order.languages,
         run=danced.run,
         music=danced.heard,
         bpm=order.bpm,
