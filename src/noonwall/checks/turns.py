@@ -14,7 +14,7 @@ from noonwall.checks.proof import HEADING_ORDER, HEADING_SIDE, USUAL_SIDE, Proof
 from noonwall.dance.claims import FacingClaim, StepTrouble
 from noonwall.dance.model import Dance, Figure, Part, Section, Step
 from noonwall.dance.turns import normal
-from noonwall.findings import Finding
+from noonwall.findings import Finding, Severity
 
 HINTS = (HEADING_SIDE, HEADING_ORDER, USUAL_SIDE)
 """What is too weak to be said alone, but counts as a witness when something else is wrong too."""
@@ -87,7 +87,7 @@ def settle(proof: Proof, findings: list[Finding], judge: Judge) -> list[Finding]
     kept = [finding for finding in findings if finding.code not in (*ECHOES, *MENDED)]
     still = judge(_with_turn(written, cause.figure, cause.said, cause.meant)) if fewest[0] else []
     kept += [finding for finding in still if finding.code in ECHOES]
-    return [*kept, _finding(written, cause, gained)]
+    return [*kept, _finding(written, cause, echoes[0] - fewest[0])]
 
 
 def _left(findings: list[Finding]) -> Left:
@@ -116,9 +116,12 @@ def _figure_of(proof: Proof, trouble: StepTrouble) -> Figure | None:
 def _finding(proof: Proof, cause: _Trial, places: int) -> Finding:
     place = proof.clause(cause.figure.place)
     assert place is not None
-    facts: dict[str, object] = {"said": cause.said, "meant": cause.meant, "places": places}
+    facts: dict[str, object] = {"said": cause.said, "meant": cause.meant}
+    at, quote = cause.figure.at, proof.quote(place)
+    if places < 2:  # one remark; the other witnesses are only what is usual
+        return Finding("facing.turn-usual", Severity.DOUBTFUL, place, at, facts, quote)
     severity = proof.severity(proof.is_understood(place.line))
-    return Finding("facing.turn", severity, place, cause.figure.at, facts, proof.quote(place))
+    return Finding("facing.turn", severity, place, at, facts | {"places": places}, quote)
 
 
 def _trials(proof: Proof, judge: Judge) -> Iterator[_Trial]:

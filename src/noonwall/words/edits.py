@@ -168,6 +168,7 @@ _EDITS: dict[str, Callable[[Finding, _Swaps], Iterator[str]]] = {
     "weight.line-mirrored": _mirror,
     "facing.note": _clock,
     "facing.turn": _turn,
+    "facing.turn-usual": _turn,
     "facing.turn-side": _sides,
     "facing.turn-amount": _amount,
     "restart.facing": _clock,
