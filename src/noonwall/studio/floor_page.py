@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, Response
 
 from noonwall.pipeline.studio_dance import empty_stage
 from noonwall.pipeline.studio_floor import floor_run
-from noonwall.pipeline.studio_song import SongHeard
+from noonwall.pipeline.studio_song import SongHeard, song_heard
 from noonwall.shelf import Dance, Song
 from noonwall.studio.song_page import heard_and_sound
 from noonwall.studio.studio import Here, Id, Studio
@@ -46,5 +46,6 @@ def latest_run(studio: Studio, dance: Dance) -> tuple[Song | None, SongHeard | N
     if not runs:
         return None, None, 0
     song = studio.shelf.song(runs[0].song_id)
-    heard, _ = heard_and_sound(studio, song)
+    # What was heard is on the shelf even where the sound itself has moved away.
+    heard = song_heard(song.map, song.corrections) if song.map else heard_and_sound(studio, song)[0]
     return song, heard, int(runs[0].run.get("plan", 0))
