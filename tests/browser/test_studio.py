@@ -313,15 +313,24 @@ def test_the_click_keeps_the_tempo_at_any_speed(enter: Enter, running: Running) 
     page.goto(f"{running.address}/dances/2/floor")
     page.locator("#speed").fill("120")
     page.locator("#piece").select_option("1")
-    seconds = page.evaluate(
+    seen = page.evaluate(
         """() => new Promise((done) => { const main = document.getElementById('main'); const seen = [];
-            new MutationObserver(() => { seen.push(performance.now());
-                if (seen.length === 9) done((seen[8] - seen[1]) / 1000); })
+            let gap = 0; let last = performance.now();
+            const look = () => { const now = performance.now(); gap = now - last; last = now;
+                requestAnimationFrame(look); };
+            requestAnimationFrame(look);
+            new MutationObserver(() => { const now = performance.now();
+                seen.push([now / 1000, Math.max(gap, now - last)]); if (seen.length === 16) done(seen); })
                 .observe(main, { attributes: true, attributeFilter: ['data-beat'] });
             document.getElementById('play').click(); })"""
     )
-    # Lantern Walk is danced to 112 counts a minute: seven of them at 120%; a late frame may add a little.
-    assert seconds == pytest.approx(7 * 60 / (112 * 1.2), abs=0.12)
+    # a frame that the machine held up says nothing of the page
+    kept = [(beat, now) for beat, (now, gap) in enumerate(seen) if beat and gap < STALLED_MILLISECONDS]
+    if len(kept) < 6:
+        pytest.skip("the machine is too busy: most frames were held up")
+    (first, begun), (last, ended) = kept[0], kept[-1]
+    # Lantern Walk is danced to 112 counts a minute, here at 120%.
+    assert ended - begun == pytest.approx((last - first) * 60 / (112 * 1.2), abs=0.12)
 
 
 def test_the_shelf_opens_dancing(enter: Enter) -> None:
