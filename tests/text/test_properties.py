@@ -167,7 +167,7 @@ def test_a_gap_in_a_heading_stands_where_it_says() -> None:
     check_account("\n".join(lines))
 
 
-@pytest.mark.xfail(reason="the whole name with an unknown word in it is shown, not the word alone", strict=True)
+@pytest.mark.xfail(reason="the whole name is shown as unknown, not the word alone", strict=True)
 def test_a_line_of_a_tag_is_never_dropped() -> None:
     lines = [
         "Harbour Drill",
