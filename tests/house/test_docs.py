@@ -87,6 +87,16 @@ def test_no_command_is_documented_that_is_gone() -> None:
     assert sorted(documented) == sorted(COMMANDS)
 
 
+@pytest.mark.parametrize("page", ["README.md", "docs/guide.md"])
+def test_every_command_line_that_is_shown_can_be_typed(page: str) -> None:
+    lines = re.findall(r"^    noonwall ([a-z]+)(.*)$", (ROOT / page).read_text("utf-8"), re.MULTILINE)
+    assert lines
+    for command, rest in lines:
+        assert command in COMMANDS, f"{page} shows noonwall {command}"
+        unknown = set(re.findall(r"--[a-z-]+", rest)) - set(re.findall(r"--[a-z-]+", help_of(command)))
+        assert not unknown, f"{page} shows noonwall {command} with {unknown}"
+
+
 def test_every_command_is_a_file_of_its_name_and_is_offered() -> None:
     files = {path.stem for path in (PACKAGE / "cli").glob("*.py")}
     assert [one for one in COMMANDS if one.replace("-", "_") not in files] == []
