@@ -29,7 +29,9 @@ def written(steps: tuple[Step, ...]) -> str:
         if step.foot in ("L", "R")
     ]
     turn = sum(step.turn for step in steps)
-    return " ".join([*feet, *([f"{AMOUNTS.get(abs(turn), str(turn))}{'R' if turn > 0 else 'L'}"] if turn else [])])
+    if turn:
+        feet.append(f"{AMOUNTS.get(abs(turn), str(turn))}{'R' if turn > 0 else 'L'}")
+    return " ".join(feet)
 
 
 def is_french(phrase: str) -> bool:

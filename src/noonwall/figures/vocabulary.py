@@ -214,7 +214,8 @@ def _figure(name: str, family: str, where: str, entry: dict[str, Any], moves: di
     if missing:
         raise BrokenVocabulary(f"{where}: {', '.join(sorted(missing))} missing.")
     unknown = entry.keys() - {
-        "counts", "steps", "span", "turn_on", "turn_side", "difficulty", "cautions", "source", "forms", "styled",
+        "counts", "steps", "span", "turn_on", "turn_side", "difficulty", "cautions", "source", "forms",
+        "styled",
     }  # fmt: skip
     if unknown:
         raise BrokenVocabulary(f"{where}: no field is called {', '.join(sorted(unknown))}.")

@@ -25,7 +25,9 @@ FAULTS: dict[str, str] = {
     "print.not-typeset": "{template} cannot be typeset ({reason}); please report it with the sheet.",
     "demo.not-written": "{folder}: cannot be written ({reason}); choose another folder.",
     "voice.language": "The voice does not speak {language}; it speaks {languages}.",
-    "voice.failed": 'The voice stopped at "{text}", or took too long; try again, or name another with --voice.',
+    "voice.failed": (
+        'The voice stopped at "{text}", or took too long; try again, or name another with --voice.'
+    ),
     "voice.refused": 'The voice could not say "{text}"; change those words on the sheet.',
     "voice.command": "{command} is not a command; close its quotation marks.",
     "voice.missing": "{program} cannot be started; check that it is installed and spelt right.",

@@ -155,7 +155,7 @@ def _dances(folder: Path, troubles: list[str]) -> Iterator[tuple[str, Dance]]:
 
 
 def remark_words(heard: MusicMap, language: str) -> list[str]:
-    """Return what is doubtful about a song, in a language; a map of an older edition has its sentences alone."""
+    """Return what is doubtful about a song, in a language; an older map has its sentences alone."""
     if not heard.remark_codes:
         return list(heard.remarks)
     return [say(language, "remark", remark.code, **remark.facts) for remark in heard.remark_codes]
