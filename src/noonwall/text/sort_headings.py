@@ -19,6 +19,14 @@ class SortHeadings(SorterBase):
             f"{label.first}-{label.last}", line[label.end :].strip(), index, (label.first, label.last)
         )
 
+    def carries_on(self, index: int, follow: int | None) -> bool:
+        """True if "4)" is the count after "1-3)" and not the fourth section."""
+        label = self.labels[index]
+        held = self.section.lines[-1].label if self.section and self.section.lines else None
+        after = self.labels[follow] if follow is not None else None
+        runs_on = label is not None and held is not None and label.first == held.last + 1
+        return runs_on and (after is None or after.first != 1)
+
     def marked_heading(self, index: int, line: str) -> bool:
         """Headings such as "Section 1", "S1:", "II.", "Part A", "TAG"."""
         text = line.strip()
@@ -55,6 +63,8 @@ class SortHeadings(SorterBase):
         if self.labels[index] is not None and marked["paren"] and self.per_line_numbers():
             return False
         follow = self.next_content(index)
+        if marked["paren"] and self.carries_on(index, follow):
+            return False
         rest = text[marked.end() :].lstrip(" :·•|")
         if not self.started and not (
             self.is_steps(rest) or (follow is not None and self.labels[follow] is not None)
