@@ -6,6 +6,7 @@ import io
 
 import mido
 
+from noonwall.music.layout import EIGHT_COUNTS
 from noonwall.music.map import MusicMap
 
 CLICK_TICKS_PER_BEAT = 480
@@ -76,7 +77,7 @@ def markers(song: MusicMap) -> str:
     lines = ["WEBVTT", ""]
     phrase, eight = 0, 0
     firsts = set(song.phrase_starts)
-    usual = 2 * song.beats_per_bar
+    usual = EIGHT_COUNTS[song.beats_per_bar]
     for start, end in zip(starts, ends, strict=True):
         if start in firsts:
             phrase, eight = phrase + 1, 0

@@ -2,6 +2,8 @@
 // picture answers a tap at once. A test runs both on the same songs and corrections and compares every number.
 
 const USUAL_PHRASE = { 2: 32, 3: 24, 4: 32, 6: 24 };
+// Counts of an eight by the beats of a bar: two bars of three or four, four of two, one of six.
+const EIGHT = { 2: 8, 3: 6, 4: 8, 6: 6 };
 const OFF_BEAT_TAP = 0.3;
 const NEARBY_COUNTS = 4;
 
@@ -86,7 +88,7 @@ function tapOne(layout, { seconds }) {
     layout = halfBeatLater(layout, gap > 0);
     at = nearestBeat(layout.beats, seconds);
   }
-  const eight = 2 * layout.bar;
+  const eight = EIGHT[layout.bar];
   const ones = [...everyBeat(eight, phrasesOf(layout)), layout.starts[0] - eight];
   const by = least(ones.map((one) => at - one), Math.abs);
   return moved(layout, modulo(by + Math.floor(eight / 2), eight) - Math.floor(eight / 2));
@@ -172,17 +174,28 @@ function corrected(layout, correction) {
   return CORRECT[correction.kind](layout, correction);
 }
 
+// The length that most phrases of a song have, or null; the last phrase is a witness for whole eights only.
+function usualHere(lengths, eight) {
+  const inner = lengths.slice(0, -1);
+  const last = lengths.slice(-1);
+  const often = (length) => inner.filter((each) => each === length).length;
+  if (inner.length > 2) {
+    const commonest = least(inner, (length) => -often(length));
+    if (2 * often(commonest) > inner.length) return commonest;
+  }
+  for (const length of new Set(inner)) {
+    const votes = often(length) + last.filter((end) => length === end || length === end - 1).length;
+    if (length % eight === 0 && votes > 1 && 2 * votes > lengths.length) return length;
+  }
+  return null;
+}
+
 // Start beats of the phrases of the dance that are neither usual, half, twice, nor the commonest of this song.
 function oddStarts(layout) {
-  const danced = phrasesOf(layout).slice(layout.intro, -1);
+  const all = phrasesOf(layout).slice(layout.intro);
+  const danced = all.slice(0, -1);
   const usual = USUAL_PHRASE[layout.bar];
-  const even = new Set([usual / 2, usual, 2 * usual]);
-  const lengths = danced.map(([, length]) => length);
-  if (lengths.length > 2) {
-    const often = (length) => lengths.filter((each) => each === length).length;
-    const commonest = least(lengths, (length) => -often(length));
-    if (2 * often(commonest) > lengths.length) even.add(commonest);
-  }
+  const even = new Set([usual / 2, usual, 2 * usual, usualHere(all.map(([, length]) => length), EIGHT[layout.bar])]);
   return danced.filter(([, length]) => !even.has(length)).map(([start]) => start);
 }
 
