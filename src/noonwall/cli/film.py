@@ -10,6 +10,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
+from noonwall.cli.language import one_or_two_languages
 from noonwall.cli.listen import clock_time
 from noonwall.cli.status import CLEAN, INTERRUPTED, WRONG
 from noonwall.pipeline.filming import (
@@ -36,7 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--as",
         dest="languages",
-        type=_languages,
+        type=one_or_two_languages,
         metavar="en|fr|en,fr",
         help="one language, or two side by side (default: the sheet's own)",
     )
@@ -63,13 +64,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--workers", type=int, metavar="N", help="processes (default: one for each core)")
     parser.add_argument("--out", type=Path, metavar="FILE", help="where to write it")
-
-
-def _languages(given: str) -> tuple[str, ...]:
-    tags = tuple(dict.fromkeys(tag.strip() for tag in given.split(",")))
-    if not set(tags) <= {"en", "fr", "fr-CA"} or len({tag[:2] for tag in tags}) < len(tags):
-        raise argparse.ArgumentTypeError(f"{given} is not en, fr, fr-CA, or two of them with a comma between")
-    return tags
 
 
 def run(given: argparse.Namespace) -> int:

@@ -7,6 +7,7 @@ import sys
 from importlib import import_module
 from pathlib import Path
 
+from noonwall.cli.language import one_or_two_languages
 from noonwall.cli.status import CLEAN, WRONG
 from noonwall.errors import BrokenFile
 from noonwall.pipeline import say
@@ -33,7 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--as",
         dest="languages",
-        type=_languages,
+        type=one_or_two_languages,
         metavar="en|fr|en,fr",
         help="one language, or two side by side (default: the sheet's own)",
     )
@@ -42,13 +43,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--paper", choices=PAPERS, default="a4", help="size of the paper (default: a4)")
     parser.add_argument("--out", type=Path, metavar="FILE", help="where to write it")
-
-
-def _languages(given: str) -> tuple[str, ...]:
-    tags = tuple(dict.fromkeys(tag.strip() for tag in given.split(",")))
-    if not set(tags) <= {"en", "fr", "fr-CA"} or len({tag[:2] for tag in tags}) < len(tags):
-        raise argparse.ArgumentTypeError(f"{given} is not en, fr, fr-CA, or two of them with a comma between")
-    return tags
 
 
 def run(given: argparse.Namespace) -> int:

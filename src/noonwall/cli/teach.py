@@ -13,6 +13,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from noonwall.cli.language import one_or_two_languages
 from noonwall.cli.show import clock_words
 from noonwall.cli.status import CLEAN, WRONG
 from noonwall.errors import BrokenFile
@@ -50,7 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--as",
         dest="languages",
-        type=_languages,
+        type=one_or_two_languages,
         metavar="en|fr|en,fr",
         help="one language, or two side by side (default: the sheet's own)",
     )
@@ -69,13 +70,6 @@ def _minutes(given: str) -> float:
     if not 0 <= minutes <= MOST_MINUTES:
         raise argparse.ArgumentTypeError(f"{given} is not a number of minutes from 0 to {MOST_MINUTES}")
     return minutes
-
-
-def _languages(given: str) -> tuple[str, ...]:
-    tags = tuple(dict.fromkeys(tag.strip() for tag in given.split(",")))
-    if not set(tags) <= {"en", "fr", "fr-CA"} or len({tag[:2] for tag in tags}) < len(tags):
-        raise argparse.ArgumentTypeError(f"{given} is not en, fr, fr-CA, or two of them with a comma between")
-    return tags
 
 
 def run(given: argparse.Namespace) -> int:
