@@ -2,18 +2,8 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
-from functools import lru_cache
-from importlib import resources
-
 from noonwall.teach.call_words import primary_of
-
-
-@lru_cache(maxsize=2)
-def _load(primary: str) -> Mapping[str, Mapping[str, str]]:
-    file = resources.files("noonwall").joinpath("words", primary, "captions.toml")
-    return tomllib.loads(file.read_text("utf-8"))
+from noonwall.words.tables import word_table
 
 
 def caption_word(language: str, section: str, name: str, /, **values: object) -> str:
@@ -22,7 +12,7 @@ def caption_word(language: str, section: str, name: str, /, **values: object) ->
     Raises:
         NoonwallError: noonwall does not speak that language.
     """
-    return _load(primary_of(language))[section][name].format_map(values)
+    return word_table(primary_of(language), "captions")[section][name].format_map(values)
 
 
 def clock_word(language: str, facing: int) -> str:

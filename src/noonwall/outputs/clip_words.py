@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
-from functools import lru_cache
-from importlib import resources
-
 from noonwall.errors import NoonwallError
+from noonwall.words.tables import word_table
 
 CLIP_LANGUAGES = ("en", "fr")
-
-
-@lru_cache(maxsize=len(CLIP_LANGUAGES))
-def _load(primary: str) -> Mapping[str, Mapping[str, str]]:
-    file = resources.files("noonwall").joinpath("words", primary, "clip.toml")
-    return tomllib.loads(file.read_text("utf-8"))
 
 
 def clip_word(language: str, section: str, name: str, /, **values: object) -> str:
@@ -27,7 +17,7 @@ def clip_word(language: str, section: str, name: str, /, **values: object) -> st
     primary = language.lower().replace("_", "-").split("-")[0]
     if primary not in CLIP_LANGUAGES:
         raise NoonwallError(f'No clip can be made in "{language}": choose en or fr.')
-    text = _load(primary)[section][name]
+    text = word_table(primary, "clip")[section][name]
     return text.format_map(values) if values else text
 
 

@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
-from functools import lru_cache
-from importlib import resources
-
 from noonwall.errors import NoonwallError
+from noonwall.words.tables import word_table
 
 PRACTICE_LANGUAGES = ("en", "fr")
-
-
-@lru_cache(maxsize=len(PRACTICE_LANGUAGES))
-def _load(language: str) -> Mapping[str, Mapping[str, str]]:
-    file = resources.files("noonwall").joinpath("words", language, "practice.toml")
-    return tomllib.loads(file.read_text("utf-8"))
 
 
 def practice_word(language: str, section: str, name: str, /, **values: object) -> str:
     """Return the words of ``section.name`` with its {braces} filled; a region falls back to its language."""
     primary = language.lower().replace("_", "-").split("-")[0]
-    text = _load(primary if primary in PRACTICE_LANGUAGES else "en")[section][name]
+    text = word_table(primary if primary in PRACTICE_LANGUAGES else "en", "practice")[section][name]
     return text.format_map(values) if values else text
 
 

@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
-from functools import lru_cache
-from importlib import resources
-
 from noonwall.errors import NoonwallError
+from noonwall.words.tables import word_table
 
 PRINT_LANGUAGES = ("en", "fr")
-
-
-@lru_cache(maxsize=len(PRINT_LANGUAGES))
-def _load(language: str) -> Mapping[str, Mapping[str, str]]:
-    file = resources.files("noonwall").joinpath("words", language, "print.toml")
-    return tomllib.loads(file.read_text("utf-8"))
 
 
 def print_word(language: str, section: str, name: str, /, **values: object) -> str:
@@ -27,7 +17,7 @@ def print_word(language: str, section: str, name: str, /, **values: object) -> s
     primary = language.lower().replace("_", "-").split("-")[0]
     if primary not in PRINT_LANGUAGES:
         raise NoonwallError(f'Nothing can be printed in "{language}": choose en or fr.')
-    text = _load(primary)[section][name]
+    text = word_table(primary, "print")[section][name]
     return text.format_map(values) if values else text
 
 

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping, Sequence
-from functools import lru_cache
-from importlib import resources
+from collections.abc import Sequence
 from typing import Protocol
 
 from noonwall.errors import NoonwallError
 from noonwall.words.nearest import figure_names
+from noonwall.words.tables import word_table
 
 SHELF_LANGUAGES = ("en", "fr")
 
@@ -34,12 +32,6 @@ class LikenessFound(Protocol):
         """Figures that both use."""
 
 
-@lru_cache(maxsize=len(SHELF_LANGUAGES))
-def _load(language: str) -> Mapping[str, Mapping[str, str]]:
-    file = resources.files("noonwall").joinpath("words", language, "shelf.toml")
-    return tomllib.loads(file.read_text("utf-8"))
-
-
 def shelf_word(language: str, section: str, name: str, /, **facts: object) -> str:
     """Return the words of ``section.name``, its fields filled in; a region falls back to its language.
 
@@ -49,7 +41,7 @@ def shelf_word(language: str, section: str, name: str, /, **facts: object) -> st
     primary = language.lower().replace("_", "-").split("-")[0]
     if primary not in SHELF_LANGUAGES:
         raise NoonwallError(f'The shelf does not speak "{language}": choose en or fr.')
-    table = _load(primary)[section]
+    table = word_table(primary, "shelf")[section]
     # Unicode CLDR plural rules: English has one for 1, French for 0 and 1
     if facts.get("n") in ((0, 1) if primary == "fr" else (1,)):
         name = f"{name}_one" if f"{name}_one" in table else name

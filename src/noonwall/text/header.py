@@ -254,7 +254,7 @@ def _without_facts(text: str) -> str:
     """ "PEBBLE BEACH - Count: 16 - Wall: 4": the title ends where the facts begin."""
     facts = _FACT_BEHIND.search(text)
     text = text[: facts.start()] if facts and facts.start() > 1 else text
-    # "(polka)", "(the warm-up one)": a remark in small letters behind a title in capitals is none of it
+    # "(polka)", "(the warm-up one)": titles begin their words large, so a remark in small letters is none of it
     return re.sub(r"(?<=\S)\s*\((?!de\s|d['’]|by\s|par\s)[a-zà-ÿ][^()]*\)\s*$", "", text)
 
 
