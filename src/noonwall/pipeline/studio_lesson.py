@@ -21,9 +21,6 @@ from noonwall.teach.values import Drill, Lesson, Piece
 
 USUAL_MINUTES, FEWEST_MINUTES, MOST_MINUTES = 30, 5, 180
 
-TAUGHT_SHARE = 0.6
-"""How well a class knows a figure of a dance it was taught: enough to call it by name (our own judgement)."""
-
 
 @dataclass(frozen=True, slots=True)
 class SongOfLesson:
@@ -94,9 +91,7 @@ def class_knows(
     """
     if kept:
         return class_from({"name": name, **kept})
-    lessons = list(taught)
-    figures = {figure: TAUGHT_SHARE for _, used in lessons for figure in used}
-    return ClassKnows(name, figures, tuple(dict.fromkeys(title for title, _ in lessons)))
+    return ClassKnows(name).with_taught(taught)
 
 
 def _page(lesson: Lesson, language: str) -> dict[str, Any]:
